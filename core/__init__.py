@@ -1,0 +1,1 @@
+"""The bench-independent heart: data model, numbers, record, archive and sheet. No Qt, no ports."""

@@ -1,0 +1,1 @@
+"""The archive: where events become durable."""

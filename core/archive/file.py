@@ -1,0 +1,269 @@
+"""An archive file: SQLite, append-only, and durable before anything is acknowledged.
+
+Write-ahead log with ``synchronous=FULL``: a commit returns after the log was forced to disk, so a
+power cut loses nothing that was acknowledged. One thread owns the connection.
+"""
+
+import contextlib
+import json
+import os
+import sqlite3
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Self
+
+from seatproof.core.archive.errors import (
+    ArchiveBusyError,
+    ArchiveConflictError,
+    ArchiveError,
+    ArchiveFullError,
+    ArchiveReadOnlyError,
+    ArchiveTooNewError,
+    ArchiveUnusableError,
+)
+from seatproof.core.archive.schema import APPLICATION_ID, STEPS, Step
+from seatproof.core.record.events import Event, canonical
+
+BUSY_TIMEOUT_S: Final = 5.0
+OLDEST_SQLITE: Final = (3, 37)  # the first with STRICT tables
+
+_COLUMNS = "inspection, seq, utc, offset_min, actor, kind, payload, previous, hash"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One inspection in an archive, as a list shows it."""
+
+    inspection: str
+    opened_utc: str
+    title: str
+    sheet_number: str
+    events: int
+    sealed: bool
+
+
+class Archive:
+    """An open archive file; use it as a context manager, or call `close`."""
+
+    def __init__(self, path: Path, db: sqlite3.Connection) -> None:
+        self.path = path
+        self._db = db
+
+    @classmethod
+    def open(cls, path: Path, steps: tuple[Step, ...] = STEPS) -> Self:
+        """Open an archive for writing, making it where there is none.
+
+        Raises
+        ------
+        ArchiveUnusableError
+            The file is not an archive, is damaged, or its folder does not exist.
+        ArchiveTooNewError
+            It was written by a newer program.
+        ArchiveReadOnlyError, ArchiveBusyError, ArchiveFullError
+            It cannot be written now.
+        """
+        if sqlite3.sqlite_version_info < OLDEST_SQLITE:
+            raise ArchiveUnusableError(
+                path, f"SQLite {sqlite3.sqlite_version} is too old; Seatproof needs 3.37 or newer."
+            )
+        _check_place(path)
+        existed = path.exists() and path.stat().st_size > 0
+        try:
+            db = sqlite3.connect(path, timeout=BUSY_TIMEOUT_S, isolation_level=None)
+        except sqlite3.Error as error:
+            raise _sentence(path, error) from error
+        try:
+            with _errors_in_words(path):
+                if existed:
+                    _check_identity(path, db)
+                db.execute("PRAGMA journal_mode = WAL")
+                db.execute("PRAGMA synchronous = FULL")
+                db.execute("PRAGMA fullfsync = ON")  # macOS: force the drive's own cache too
+                db.execute("PRAGMA foreign_keys = ON")
+                migrate(path, db, steps)
+        except BaseException:
+            db.close()
+            raise
+        return cls(path, db)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *exc: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file; the write-ahead log is folded in, so that one file is left."""
+        with contextlib.suppress(sqlite3.OperationalError):
+            # Another reader may hold the log open: it is then folded in by whoever closes last.
+            self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        self._db.close()
+
+    def append(self, event: Event) -> None:
+        """Store one event; on return it is on disk.
+
+        Raises
+        ------
+        ArchiveConflictError
+            The inspection has gone on since `event` was made, for instance in a second window.
+        ArchiveError
+            The event could not be stored; nothing changed.
+        """
+        with _errors_in_words(self.path), _transaction(self._db):
+            self._db.execute(
+                f"INSERT INTO event ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                (
+                    event.inspection,
+                    event.seq,
+                    event.utc,
+                    event.offset_min,
+                    event.actor,
+                    event.kind,
+                    canonical(event.payload).decode(),
+                    event.previous,
+                    event.hash,
+                ),
+            )
+
+    def events(self, inspection: str) -> tuple[Event, ...]:
+        """Return all events of an inspection, oldest first; none where there is no such one."""
+        with _errors_in_words(self.path):
+            rows = self._db.execute(
+                f"SELECT {_COLUMNS} FROM event WHERE inspection = ? ORDER BY seq", (inspection,)
+            ).fetchall()
+        return tuple(_event(row) for row in rows)
+
+    def entries(self) -> tuple[Entry, ...]:
+        """Return every inspection, newest first."""
+        with _errors_in_words(self.path):
+            rows = self._db.execute(
+                """
+                SELECT first.inspection, first.utc, first.payload, tail.events, tail.sealed
+                FROM event AS first
+                JOIN (
+                    SELECT inspection, max(seq) AS events, max(kind = 'sealed') AS sealed
+                    FROM event GROUP BY inspection
+                ) AS tail USING (inspection)
+                WHERE first.seq = 1
+                ORDER BY first.id DESC
+                """
+            ).fetchall()
+        return tuple(_entry(row) for row in rows)
+
+
+def migrate(path: Path, db: sqlite3.Connection, steps: tuple[Step, ...]) -> None:
+    """Bring a file to the newest version, one step a transaction."""
+    (version,) = db.execute("PRAGMA user_version").fetchone()
+    if version > len(steps):
+        raise ArchiveTooNewError(path, found=version, known=len(steps))
+    for number, step in enumerate(steps[version:], start=version + 1):
+        with _transaction(db):
+            step(db)
+            db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            db.execute(f"PRAGMA user_version = {number}")
+
+
+def _check_place(path: Path) -> None:
+    if path.is_dir():
+        raise ArchiveUnusableError(path, f"{path} is a folder; name an archive file.")
+    if not path.parent.is_dir():
+        raise ArchiveUnusableError(
+            path, f"The folder {path.parent} does not exist; make it, or name another archive file."
+        )
+    if path.exists() and not os.access(path, os.R_OK):
+        raise ArchiveUnusableError(
+            path, f"You have no right to read {path}; ask whoever owns the file for it."
+        )
+    unwritable = path if path.exists() and not os.access(path, os.W_OK) else None
+    if unwritable is None and not os.access(path.parent, os.W_OK):
+        unwritable = path.parent
+    if unwritable is not None:
+        raise ArchiveReadOnlyError(
+            path,
+            f"{unwritable} is read-only, so no reading could be stored; choose an archive file in a "
+            "folder of your own, or ask for the right to write there.",
+        )
+
+
+def _check_identity(path: Path, db: sqlite3.Connection) -> None:
+    (application,) = db.execute("PRAGMA application_id").fetchone()
+    if application != APPLICATION_ID:
+        raise ArchiveUnusableError(
+            path,
+            f"{path} is a database of another program, not a Seatproof archive; name another file.",
+        )
+
+
+@contextlib.contextmanager
+def _transaction(db: sqlite3.Connection) -> Iterator[None]:
+    db.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+    except BaseException:
+        if db.in_transaction:
+            db.execute("ROLLBACK")
+        raise
+    db.execute("COMMIT")
+
+
+@contextlib.contextmanager
+def _errors_in_words(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise _sentence(path, error) from error
+
+
+def _sentence(path: Path, error: sqlite3.Error) -> ArchiveError:
+    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if code == sqlite3.SQLITE_NOTADB:
+        return ArchiveUnusableError(
+            path, f"{path} is not a Seatproof archive; name another file. Nothing was changed in it."
+        )
+    if code == sqlite3.SQLITE_CORRUPT:
+        return ArchiveUnusableError(
+            path,
+            f"The archive {path} is damaged; copy it to another disk before anything else, then "
+            "open a backup.",
+        )
+    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return ArchiveBusyError(
+            path, f"Another program is writing in {path}; close it, then try again."
+        )
+    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM):
+        return ArchiveReadOnlyError(
+            path, f"{path} is read-only, so nothing can be stored in it; choose another archive file."
+        )
+    if code == sqlite3.SQLITE_FULL:
+        return ArchiveFullError(
+            path, f"The disk that holds {path} is full; make room, then press the gauge again."
+        )
+    if code == sqlite3.SQLITE_CONSTRAINT:
+        return ArchiveConflictError(
+            path,
+            "The inspection was carried on elsewhere in the meantime, so this was not stored; "
+            "open the inspection again and repeat it.",
+        )
+    return ArchiveError(path, f"The archive {path} cannot be used now: {error}.")
+
+
+def _event(row: tuple[str, int, str, int, str, str, str, str, str]) -> Event:
+    inspection, seq, utc, offset_min, actor, kind, payload, previous, digest = row
+    return Event(
+        inspection, seq, utc, offset_min, actor, kind, json.loads(payload), previous, digest
+    )
+
+
+def _entry(row: tuple[str, str, str, int, int]) -> Entry:
+    inspection, utc, payload, events, sealed = row
+    created = json.loads(payload)
+    return Entry(
+        inspection=inspection,
+        opened_utc=utc,
+        title=tomllib.loads(created["plan_toml"])["plan"]["title"],
+        sheet_number=created["identification"]["sheet_number"],
+        events=events,
+        sealed=bool(sealed),
+    )

@@ -1,0 +1,283 @@
+"""A seat of a plan: where it lies, the size and form asked of it, and the points to measure."""
+
+from decimal import Decimal
+from functools import cached_property
+from typing import Annotated, Any, Literal
+
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    Field,
+    PlainSerializer,
+    SerializationInfo,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
+
+from seatproof.core.limits.errors import LimitsError
+from seatproof.core.limits.iso286 import class_limits, form_tolerance_um
+from seatproof.core.plan.fields import (
+    LengthMm,
+    Name,
+    Number,
+    Text,
+    length_text,
+    number,
+    plan_unit,
+    refusal,
+)
+from seatproof.core.plan.shaft import STRICT, PositiveMm
+from seatproof.core.units import UM_PER_MM, from_mm, to_mm
+
+MAX_STATIONS = 100
+MAX_ORIENTATIONS = 360
+
+Judged = Literal["local sizes", "station means", "overall mean"]
+
+
+def _positions(value: Any, info: ValidationInfo) -> int | tuple[Decimal, ...]:
+    if isinstance(value, bool):
+        raise refusal("is neither a count nor a list of positions")
+    if isinstance(value, int):
+        return value
+    if isinstance(value, list | tuple):
+        unit = plan_unit(info.context)
+        return tuple(to_mm(number(item), unit) for item in value)
+    raise refusal("is neither a count such as 5 nor a list of positions such as [158, 180, 202]")
+
+
+def _positions_out(value: int | tuple[Decimal, ...], info: SerializationInfo) -> Any:
+    if isinstance(value, int):
+        return value
+    return [from_mm(item, plan_unit(info.context)) for item in value]
+
+
+def _angles(value: Any) -> int | tuple[Decimal, ...]:
+    if isinstance(value, bool):
+        raise refusal("is neither a count nor a list of angles")
+    if isinstance(value, int):
+        return value
+    if isinstance(value, list | tuple):
+        return tuple(number(item) for item in value)
+    raise refusal("is neither a count such as 6 nor a list of angles such as [0, 60, 120]")
+
+
+Positions = Annotated[
+    int | tuple[Decimal, ...], BeforeValidator(_positions), PlainSerializer(_positions_out)
+]
+Angles = Annotated[int | tuple[Decimal, ...], BeforeValidator(_angles)]
+
+
+def _tolerance(value: Any, info: ValidationInfo) -> str | Decimal:
+    """Read a length in the plan's unit, or keep the text of a standard tolerance (``IT5/2``)."""
+    if isinstance(value, str) and value.strip().upper().startswith("IT"):
+        return value.strip().upper()
+    return to_mm(number(value), plan_unit(info.context))
+
+
+def _tolerance_out(value: str | Decimal, info: SerializationInfo) -> str | Decimal:
+    return value if isinstance(value, str) else from_mm(value, plan_unit(info.context))
+
+
+class FormTolerance(BaseModel):
+    """A tolerance of form, as a length or as a share of a standard tolerance grade (``IT5/2``).
+
+    `sense` says whether the figure is a difference of radii (as ISO 1101 means it) or of
+    diameters (as a micrometer shows it): mixing the two is an error by a factor of two.
+    """
+
+    model_config = STRICT
+
+    tolerance: Annotated[
+        str | Decimal, BeforeValidator(_tolerance), PlainSerializer(_tolerance_out)
+    ]
+    sense: Literal["radial", "diametral"]
+
+    def limit_um(self, nominal_mm: Decimal) -> float:
+        """Return the tolerance in micrometres, in its own sense."""
+        if isinstance(self.tolerance, str):
+            return float(form_tolerance_um(nominal_mm, self.tolerance))
+        return float(self.tolerance) * UM_PER_MM
+
+    def radial_um(self, nominal_mm: Decimal) -> float:
+        """Return the tolerance in micrometres as a difference of radii."""
+        return self.limit_um(nominal_mm) / (1.0 if self.sense == "radial" else 2.0)
+
+    def diametral_um(self, nominal_mm: Decimal) -> float:
+        """Return the tolerance in micrometres as a difference of diameters."""
+        return self.limit_um(nominal_mm) * (2.0 if self.sense == "radial" else 1.0)
+
+
+class OddLobes(BaseModel):
+    """What the plan's author takes odd lobes to be at most, and on what ground.
+
+    A two-point measurement cannot see them, so a roundness or cylindricity can be found to conform
+    only under such an assumption, which then stands beside the verdict.
+    """
+
+    model_config = STRICT
+
+    at_most_mm: Annotated[LengthMm, Field(ge=0)] = Field(alias="at_most")
+    basis: Name
+
+
+class Seat(BaseModel):
+    """A cylindrical seat for a bearing ring."""
+
+    model_config = STRICT
+
+    id: Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]{0,11}$")]
+    name: Name
+    ring: Literal["closed", "halves"] = "closed"
+    from_mm: Annotated[LengthMm, Field(ge=0)] = Field(alias="from")
+    length_mm: PositiveMm = Field(alias="length")
+    nominal_mm: Annotated[LengthMm, Field(gt=0, le=3150)] = Field(alias="nominal")
+    tolerance_class: Text | None = None
+    upper_size_mm: PositiveMm | None = Field(default=None, alias="upper_size")
+    lower_size_mm: PositiveMm | None = Field(default=None, alias="lower_size")
+    judged: Judged = "local sizes"
+    method: Literal["two-point"] = "two-point"
+    edge_exclusion_mm: Annotated[LengthMm, Field(ge=0)] = Field(
+        default=Decimal(0), alias="edge_exclusion"
+    )
+    stations: Positions
+    orientations: Angles
+    repeats: Annotated[int, Field(ge=1, le=20)] = 1
+    roundness: FormTolerance | None = None
+    cylindricity: FormTolerance | None = None
+    taper: FormTolerance | None = None
+    odd_lobes: OddLobes | None = None
+
+    @property
+    def to_mm(self) -> Decimal:
+        return self.from_mm + self.length_mm
+
+    @cached_property
+    def limits_mm(self) -> tuple[Decimal, Decimal]:
+        """Lower and upper limit of size in mm, exact."""
+        if self.tolerance_class is not None:
+            limits = class_limits(self.nominal_mm, self.tolerance_class)
+            return limits.min_mm, limits.max_mm
+        assert self.lower_size_mm is not None and self.upper_size_mm is not None
+        return self.lower_size_mm, self.upper_size_mm
+
+    @cached_property
+    def stations_mm(self) -> tuple[Decimal, ...]:
+        """Positions of the stations from the datum face, in mm, in the order of measuring."""
+        if not isinstance(self.stations, int):
+            return self.stations
+        first, last = self.from_mm + self.edge_exclusion_mm, self.to_mm - self.edge_exclusion_mm
+        if self.stations == 1:
+            return ((first + last) / 2,)
+        step = (last - first) / (self.stations - 1)
+        return tuple(first + step * index for index in range(self.stations))
+
+    @cached_property
+    def orientations_deg(self) -> tuple[Decimal, ...]:
+        """Angles of the orientations from the angular datum, in degrees."""
+        if not isinstance(self.orientations, int):
+            return self.orientations
+        return tuple(Decimal(180) * index / self.orientations for index in range(self.orientations))
+
+    @field_validator("stations")
+    @classmethod
+    def _count_stations(cls, value: int | tuple[Decimal, ...]) -> int | tuple[Decimal, ...]:
+        count = value if isinstance(value, int) else len(value)
+        if not 1 <= count <= MAX_STATIONS:
+            raise refusal(f"gives {count} stations; a seat has 1 to {MAX_STATIONS}")
+        return value
+
+    @field_validator("orientations")
+    @classmethod
+    def _check_orientations(cls, value: int | tuple[Decimal, ...]) -> int | tuple[Decimal, ...]:
+        count = value if isinstance(value, int) else len(value)
+        if not 1 <= count <= MAX_ORIENTATIONS:
+            raise refusal(f"gives {count} orientations; a station has 1 to {MAX_ORIENTATIONS}")
+        if not isinstance(value, int):
+            for angle_deg in value:
+                if not 0 <= angle_deg < 180:
+                    raise refusal(
+                        f"holds {angle_deg:f}°; a diameter is measured at 0° or more and below "
+                        f"180°, beyond which the same diameter comes again"
+                    )
+            if len(set(value)) < count:
+                twice = next(angle for angle in value if value.count(angle) > 1)
+                raise refusal(f"holds {twice:f}° twice; name every orientation once")
+        return value
+
+    @model_validator(mode="after")
+    def _limits_are_given_once(self, info: ValidationInfo) -> "Seat":
+        unit = plan_unit(info.context)
+        stated = (self.lower_size_mm is not None, self.upper_size_mm is not None)
+        if self.tolerance_class is not None:
+            if any(stated):
+                raise refusal(
+                    "has both a tolerance_class and stated sizes; keep one of the two, so that "
+                    "nobody has to guess which one counts"
+                )
+            try:
+                class_limits(self.nominal_mm, self.tolerance_class)
+            except LimitsError as error:
+                raise refusal(f"tolerance_class: {error}") from error
+            if self.tolerance_class[:1].isupper():
+                raise refusal(
+                    f"tolerance_class: {self.tolerance_class} is a class for holes; "
+                    f"a shaft's seat has a small letter, such as {self.tolerance_class.lower()}"
+                )
+            return self
+        if not all(stated):
+            raise refusal(
+                'has no limits of size; give a tolerance_class such as "k6", or both '
+                "lower_size and upper_size"
+            )
+        lower, upper = self.limits_mm
+        if lower >= upper:
+            raise refusal(
+                f"upper_size {length_text(upper, unit)} is not above lower_size "
+                f"{length_text(lower, unit)}; they may be the wrong way round"
+            )
+        if not (abs(lower / self.nominal_mm - 1) < Decimal("0.05") > abs(upper / self.nominal_mm - 1)):
+            raise refusal(
+                f"sizes {length_text(lower, unit)} to {length_text(upper, unit)} are far from the "
+                f"nominal {length_text(self.nominal_mm, unit)}; give sizes, not deviations"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _stations_lie_on_the_seat(self, info: ValidationInfo) -> "Seat":
+        unit = plan_unit(info.context)
+        first, last = self.from_mm + self.edge_exclusion_mm, self.to_mm - self.edge_exclusion_mm
+        if first > last or (first == last and self.stations != 1):
+            raise refusal(
+                f"edge_exclusion {length_text(self.edge_exclusion_mm, unit)} at both ends leaves "
+                f"nothing of a length of {length_text(self.length_mm, unit)}; make it smaller"
+            )
+        seen: set[Decimal] = set()
+        for z_mm in self.stations_mm:
+            if not first <= z_mm <= last:
+                raise refusal(
+                    f"stations: {length_text(z_mm, unit)} lies outside the measurable part of the "
+                    f"seat, {length_text(first, unit)} to {length_text(last, unit)} from the datum "
+                    "face; move it or change the edge_exclusion"
+                )
+            if z_mm in seen:
+                raise refusal(
+                    f"stations: {length_text(z_mm, unit)} stands twice; name every station once"
+                )
+            seen.add(z_mm)
+        return self
+
+    @model_validator(mode="after")
+    def _form_tolerances_exist(self) -> "Seat":
+        for name in ("roundness", "cylindricity", "taper"):
+            form: FormTolerance | None = getattr(self, name)
+            if form is None:
+                continue
+            try:
+                limit_um = form.limit_um(self.nominal_mm)
+            except LimitsError as error:
+                raise refusal(f"{name}.tolerance: {error}") from error
+            if limit_um <= 0:
+                raise refusal(f"{name}.tolerance must be above zero")
+        return self

@@ -1,0 +1,311 @@
+"""An inspection being carried out: what is asked of it becomes an event, durable, then state.
+
+Every method appends first and changes the state only after the store has said that the event is on
+disk, so that what a caller is told is logged cannot be lost.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from decimal import Decimal
+from typing import Any, Final, Protocol
+from uuid import uuid4
+
+from seatproof.core.plan.file import parse_plan
+from seatproof.core.plan.points import PointKey
+from seatproof.core.record.errors import CommandRefusedError
+from seatproof.core.record.events import Event, check_chain, next_event
+from seatproof.core.record.kinds import (
+    Aimed,
+    CautionsAcknowledged,
+    Created,
+    GaugeInService,
+    Identification,
+    ParkedDiscarded,
+    Payload,
+    Place,
+    PressParked,
+    ReadingLogged,
+    ReadingWithdrawn,
+    Received,
+    Sealed,
+    Skipped,
+    Temperatures,
+)
+from seatproof.core.record.plausibility import finding_against
+from seatproof.core.record.state import (
+    InspectionState,
+    LoggedReading,
+    ParkedPress,
+    advance,
+    begin,
+    fold,
+)
+from seatproof.core.units import Unit, to_mm
+from seatproof.core.version import PROGRAM
+
+REPEAT_WINDOW_S: Final = 0.3  # a bouncing or held button repeats within this; a person does not
+
+
+class EventStore(Protocol):
+    """Where events become durable."""
+
+    def append(self, event: Event) -> None:
+        """Store an event; return only when it would survive a power cut."""
+
+    def events(self, inspection: str) -> tuple[Event, ...]:
+        """Return all events of an inspection, oldest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """One arrival of a value from a gauge, before it has a point.
+
+    `arrived_s` is a monotonic time, used to tell a bouncing button from a second press.
+    """
+
+    value: Decimal
+    unit: Unit | None
+    text: str
+    raw: bytes
+    format: str
+    arrival: int
+    arrived_s: float
+    channel: str | None = None
+
+
+@dataclass(slots=True)
+class Inspection:
+    """One carrying-out of a plan on one shaft, on a durable store."""
+
+    store: EventStore
+    state: InspectionState
+    clock: Callable[[], datetime]
+    actor: str
+    _last_press: Press | None = field(default=None, init=False)
+
+    @classmethod
+    def create(
+        cls,
+        store: EventStore,
+        *,
+        plan_toml: str,
+        identification: Identification,
+        actor: str,
+        clock: Callable[[], datetime],
+    ) -> "Inspection":
+        """Open a new inspection from a plan's text; `PlanError` where that is no plan."""
+        parse_plan(plan_toml, source="given")
+        payload = Created(program=PROGRAM, plan_toml=plan_toml, identification=identification)
+        event = next_event(
+            inspection=uuid4().hex,
+            last=None,
+            moment=clock(),
+            actor=_named(actor),
+            kind=payload.kind,
+            payload=payload.as_json(),
+        )
+        state = begin(event)
+        store.append(event)
+        return cls(store, state, clock, event.actor)
+
+    @classmethod
+    def resume(
+        cls, store: EventStore, inspection: str, *, actor: str, clock: Callable[[], datetime]
+    ) -> "Inspection":
+        """Go on with an inspection where its last event left it; checks the chain first."""
+        events = store.events(inspection)
+        check_chain(events)
+        return cls(store, fold(events), clock, _named(actor))
+
+    # --- preparing -------------------------------------------------------------------------------
+
+    def acknowledge_cautions(self, cautions: tuple[str, ...]) -> None:
+        self._log(CautionsAcknowledged(cautions=cautions))
+
+    def put_in_service(self, gauge: GaugeInService) -> None:
+        self._log(gauge)
+
+    def note_temperatures(self, shaft_c: Decimal, gauge_c: Decimal) -> None:
+        for what, value in (("shaft", shaft_c), ("gauge", gauge_c)):
+            if not Decimal(-40) <= value <= Decimal(150):
+                raise CommandRefusedError(
+                    f"A {what} temperature of {value} °C cannot be right; give it in degrees "
+                    "Celsius, between -40 and 150."
+                )
+        self._log(Temperatures(shaft_c=str(shaft_c), gauge_c=str(gauge_c)))
+
+    # --- presses ---------------------------------------------------------------------------------
+
+    def take(self, press: Press) -> LoggedReading | ParkedPress:
+        """Log a press on the point that is next, or park it where it cannot be right.
+
+        Raises
+        ------
+        CommandRefusedError
+            No gauge is in service, or the inspection is sealed; the press is then not part of it.
+        """
+        gauge = self.state.gauge
+        if gauge is None:
+            raise CommandRefusedError("Put a gauge in service before the first press.")
+        if self.state.sealed is not None:
+            raise CommandRefusedError("The inspection is sealed; this press was not logged in it.")
+        unit = press.unit or Unit(gauge.unit)
+        received = Received(
+            value=str(press.value),
+            unit=unit.value,
+            value_mm=str(to_mm(press.value, unit)),
+            text=press.text,
+            raw_hex=press.raw.hex(),
+            format=press.format,
+            channel=press.channel,
+            gauge=gauge.inventory_number,
+            arrival=press.arrival,
+        )
+        key = self.state.cursor
+        finding = self._bounce(press) or finding_against(self.state, received)
+        self._last_press = press
+        if finding is not None or key is None:
+            place = None if key is None else Place.of(key)
+            event = self._log(
+                PressParked(received=received, place=place, finding=finding or "No point is open.")
+            )
+            return self.state.parked[event.seq]
+        return self._log_reading(key, received, reason=self.state.redo_reason)
+
+    def use_parked(self, parked: int, key: PointKey, reason: str) -> LoggedReading:
+        """Lay a parked press on a point after all; a value there is superseded."""
+        press = self._waiting(parked)
+        self._known(key)
+        return self._log_reading(key, press.received, reason=_given(reason), parked=parked)
+
+    def discard_parked(self, parked: int, reason: str) -> None:
+        self._waiting(parked)
+        self._log(ParkedDiscarded(parked=parked, reason=_given(reason)))
+
+    def _log_reading(
+        self, key: PointKey, received: Received, *, reason: str, parked: int | None = None
+    ) -> LoggedReading:
+        replaces = bool(self.state.redo_reason) if parked is None else self.state.is_complete(key)
+        supersedes = self.state.counting.get(key, ()) if replaces else ()
+        payload = ReadingLogged(
+            place=Place.of(key),
+            received=received,
+            supersedes=supersedes,
+            parked=parked,
+            reason=reason,
+        )
+        return self.state.readings[self._log(payload).seq]
+
+    def _bounce(self, press: Press) -> str | None:
+        last = self._last_press
+        if last is None or press.raw != last.raw:
+            return None
+        if not 0 <= press.arrived_s - last.arrived_s < REPEAT_WINDOW_S:
+            return None
+        return (
+            f"The same value came twice within {REPEAT_WINDOW_S:g} s, as from a bouncing or held "
+            "button."
+        )
+
+    # --- the walk --------------------------------------------------------------------------------
+
+    def aim(self, key: PointKey, reason: str = "") -> None:
+        """Make a point the next one; one that has readings needs a reason, and is then redone."""
+        self._known(key)
+        if self.state.counting.get(key) and self.state.is_complete(key) and not reason.strip():
+            raise CommandRefusedError(
+                f"Point {key} is measured already; give a reason for measuring it again."
+            )
+        self._log(Aimed(place=Place.of(key), reason=reason.strip()))
+
+    def take_back(self, reason: str) -> PointKey:
+        """Withdraw the newest reading that counts; the next press belongs to its point."""
+        reading = self.state.last_reading()
+        if reading is None:
+            raise CommandRefusedError("There is no reading to take back.")
+        self._log(ReadingWithdrawn(reading=reading.seq, reason=_given(reason)))
+        return reading.key
+
+    def skip(self, reason: str) -> PointKey:
+        """Leave out the point that is next."""
+        key = self.state.cursor
+        if key is None:
+            raise CommandRefusedError("No point is open, so there is none to skip.")
+        self._log(Skipped(place=Place.of(key), reason=_given(reason)))
+        return key
+
+    # --- the seal --------------------------------------------------------------------------------
+
+    def unfinished(self) -> tuple[str, ...]:
+        """Say what stands in the way of a seal, one sentence each."""
+        sentences = []
+        if self.state.gauge is None:
+            sentences.append("No gauge was put in service.")
+        if not self.state.cautions:
+            sentences.append("The cautions were not acknowledged.")
+        open_points = self.state.open_points()
+        if open_points:
+            names = ", ".join(str(point.key) for point in open_points[:6])
+            more = f" and {len(open_points) - 6} more" if len(open_points) > 6 else ""
+            sentences.append(
+                f"{len(open_points)} points are not measured ({names}{more}); "
+                "measure them, or skip each with a reason."
+            )
+        waiting = self.state.waiting_presses()
+        if waiting:
+            sentences.append(f"{len(waiting)} parked presses wait for a decision.")
+        return tuple(sentences)
+
+    def seal(self, content: Mapping[str, Any], statement: str) -> Event:
+        """Close the measuring part over everything logged so far."""
+        if self.state.sealed is not None:
+            raise CommandRefusedError("The inspection is sealed already.")
+        unfinished = self.unfinished()
+        if unfinished:
+            raise CommandRefusedError("The inspection cannot be sealed yet: " + " ".join(unfinished))
+        return self._log(Sealed(statement=statement, content=dict(content)))
+
+    # --- inside ----------------------------------------------------------------------------------
+
+    def _log(self, payload: Payload) -> Event:
+        if self.state.sealed is not None:
+            raise CommandRefusedError(
+                "The inspection is sealed; what is to be changed needs a new inspection."
+            )
+        event = next_event(
+            inspection=self.state.inspection,
+            last=self.state.last,
+            moment=self.clock(),
+            actor=self.actor,
+            kind=payload.kind,
+            payload=payload.as_json(),
+        )
+        following = advance(self.state, event)
+        self.store.append(event)
+        self.state = following
+        return event
+
+    def _waiting(self, parked: int) -> ParkedPress:
+        press = self.state.parked.get(parked)
+        if press is None or not press.waits:
+            raise CommandRefusedError("That press does not wait for a decision any longer.")
+        return press
+
+    def _known(self, key: PointKey) -> None:
+        if all(point.key != key for point in self.state.plan.points()):
+            raise CommandRefusedError(f"The plan has no point {key}.")
+
+
+def _given(reason: str) -> str:
+    text = reason.strip()
+    if not text:
+        raise CommandRefusedError("Give a reason; it goes into the record.")
+    return text
+
+
+def _named(actor: str) -> str:
+    name = actor.strip()
+    if not name:
+        raise CommandRefusedError("Say who measures; the name goes into the record.")
+    return name

@@ -1,0 +1,1 @@
+"""What a person sees: the window, the command line, and the entry point."""
