@@ -30,3 +30,8 @@ class PlanError(ValueError):
         more = len(problems) - 1
         rest = f" (and {more} more: seatproof plan lists them all)" if more else ""
         super().__init__(f"The plan {source} cannot be used: {problems[0]}{rest}")
+
+    @classmethod
+    def single(cls, source: str, sentence: str) -> "PlanError":
+        """Return an error about the plan as a whole."""
+        return cls(source, (Problem("", None, sentence),))

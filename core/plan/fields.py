@@ -1,7 +1,7 @@
 """Field types of a plan: lengths written in the plan's own unit, held in millimetres, exact.
 
 The unit travels as pydantic's validation context (``{"unit": Unit}``), so that every length in a
-validated plan is already in millimetres and no other code has to ask which unit a plan was written in.
+validated plan is already in millimetres and no other code has to ask how the plan was written.
 """
 
 from collections.abc import Mapping
@@ -69,9 +69,7 @@ def _length_in_plan_unit(value: Any, handler: Any, info: SerializationInfo) -> A
     return from_mm(value, plan_unit(info.context)) if isinstance(value, Decimal) else value
 
 
-LengthMm = Annotated[
-    Decimal, BeforeValidator(_length_in_mm), WrapSerializer(_length_in_plan_unit)
-]
+LengthMm = Annotated[Decimal, BeforeValidator(_length_in_mm), WrapSerializer(_length_in_plan_unit)]
 Number = Annotated[Decimal, BeforeValidator(number)]
 Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200)]
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]

@@ -37,14 +37,16 @@ def read_plan_text(path: Path) -> str:
     """Return the text of a plan file; `PlanError` where there is none to be had."""
     try:
         if path.stat().st_size > MAX_PLAN_BYTES:
-            raise _unusable(str(path), "the file is far too long to be a plan; name a plan file")
+            raise PlanError.single(
+                str(path), "the file is far too long to be a plan; name a plan file"
+            )
         return path.read_text(encoding="utf-8")
     except FileNotFoundError as error:
-        raise _unusable(str(path), "there is no such file; check the name") from error
+        raise PlanError.single(str(path), "there is no such file; check the name") from error
     except UnicodeDecodeError as error:
-        raise _unusable(str(path), "the file is not UTF-8 text; name a plan file") from error
+        raise PlanError.single(str(path), "the file is not UTF-8 text; name a plan file") from error
     except OSError as error:
-        raise _unusable(str(path), f"the file cannot be read ({error.strerror})") from error
+        raise PlanError.single(str(path), f"the file cannot be read ({error.strerror})") from error
 
 
 def parse_plan(text: str, source: str = "text") -> Plan:
@@ -52,7 +54,7 @@ def parse_plan(text: str, source: str = "text") -> Plan:
     try:
         data = tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
-        raise _unusable(source, f"it is not valid TOML: {error}") from error
+        raise PlanError.single(source, f"it is not valid TOML: {error}") from error
     try:
         return Plan.model_validate(data, context={"unit": _unit_of(data)})
     except ValidationError as error:
@@ -79,7 +81,9 @@ def render_plan(plan: Plan, original: str | None = None) -> str:
     return text
 
 
-def save_plan(plan: Plan, path: Path, *, original: str | None = None, replace: bool = False) -> None:
+def save_plan(
+    plan: Plan, path: Path, *, original: str | None = None, replace: bool = False
+) -> None:
     """Write a plan file whole or not at all.
 
     Raises
@@ -89,7 +93,7 @@ def save_plan(plan: Plan, path: Path, *, original: str | None = None, replace: b
     """
     text = render_plan(plan, original)
     if path.exists() and not replace:
-        raise _unusable(str(path), "the file exists already; choose another name")
+        raise PlanError.single(str(path), "the file exists already; choose another name")
     unfinished = path.with_name(path.name + ".part")
     try:
         with unfinished.open("w", encoding="utf-8", newline="\n") as stream:
@@ -99,11 +103,9 @@ def save_plan(plan: Plan, path: Path, *, original: str | None = None, replace: b
         unfinished.replace(path)
     except OSError as error:
         unfinished.unlink(missing_ok=True)
-        raise _unusable(str(path), f"the file cannot be written ({error.strerror})") from error
-
-
-def _unusable(source: str, sentence: str) -> PlanError:
-    return PlanError(source, (Problem("", None, sentence),))
+        raise PlanError.single(
+            str(path), f"the file cannot be written ({error.strerror})"
+        ) from error
 
 
 def _unit_of(data: Mapping[str, Any]) -> Unit:
@@ -294,4 +296,6 @@ def _same(old: Any, new: Any) -> bool:
 def _exact(value: Any) -> Any:
     """Take a tomlkit float at the text it has in the file."""
     as_string = getattr(value, "as_string", None)
-    return Decimal(as_string().replace("_", "")) if isinstance(value, float) and as_string else value
+    return (
+        Decimal(as_string().replace("_", "")) if isinstance(value, float) and as_string else value
+    )

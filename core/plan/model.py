@@ -4,7 +4,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, Field, ValidationInfo, model_validator
+from pydantic import BaseModel, Field, model_validator
 
 from seatproof.core.plan.fields import LengthMm, Name, Number, Remark, Text, length_text, refusal
 from seatproof.core.plan.points import Point, PointKey
@@ -112,9 +112,9 @@ class Plan(BaseModel):
                 raise refusal(f'seat "{seat.id}" stands twice; give every seat an id of its own')
             if seat.to_mm > self.shaft.length_mm:
                 raise refusal(
-                    f'seat "{seat.id}" ends at {length_text(seat.to_mm, unit)}, beyond the shaft\'s '
-                    f"end at {length_text(self.shaft.length_mm, unit)}; correct the seat's from or "
-                    "length, or the shaft's sections"
+                    f'seat "{seat.id}" ends at {length_text(seat.to_mm, unit)}, beyond the '
+                    f"shaft's end at {length_text(self.shaft.length_mm, unit)}; correct the "
+                    "seat's from or length, or the shaft's sections"
                 )
             for start, end, diameter in self.shaft.steps():
                 covers = start < seat.to_mm and end > seat.from_mm

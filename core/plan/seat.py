@@ -20,7 +20,6 @@ from seatproof.core.limits.iso286 import class_limits, form_tolerance_um
 from seatproof.core.plan.fields import (
     LengthMm,
     Name,
-    Number,
     Text,
     length_text,
     number,
@@ -159,7 +158,8 @@ class Seat(BaseModel):
         if self.tolerance_class is not None:
             limits = class_limits(self.nominal_mm, self.tolerance_class)
             return limits.min_mm, limits.max_mm
-        assert self.lower_size_mm is not None and self.upper_size_mm is not None
+        assert self.lower_size_mm is not None  # the validator saw to it
+        assert self.upper_size_mm is not None
         return self.lower_size_mm, self.upper_size_mm
 
     @cached_property
@@ -237,7 +237,9 @@ class Seat(BaseModel):
                 f"upper_size {length_text(upper, unit)} is not above lower_size "
                 f"{length_text(lower, unit)}; they may be the wrong way round"
             )
-        if not (abs(lower / self.nominal_mm - 1) < Decimal("0.05") > abs(upper / self.nominal_mm - 1)):
+        if not (
+            abs(lower / self.nominal_mm - 1) < Decimal("0.05") > abs(upper / self.nominal_mm - 1)
+        ):
             raise refusal(
                 f"sizes {length_text(lower, unit)} to {length_text(upper, unit)} are far from the "
                 f"nominal {length_text(self.nominal_mm, unit)}; give sizes, not deviations"

@@ -82,4 +82,3 @@ class Shaft(BaseModel):
                     f"at {length_text(self.length_mm, unit)}; shorten or move it"
                 )
         return self
-

@@ -3,8 +3,11 @@
 RecordError
     ChainBrokenError     an event does not hold: altered, missing, out of order
     EventUnknownError    an event of a kind or shape that this program does not know
+    RecordFileError      a file that cannot be read or written as a record
     CommandRefusedError  the thing asked cannot be done in the present state
 """
+
+from pathlib import Path
 
 
 class RecordError(Exception):
@@ -36,6 +39,15 @@ class EventUnknownError(RecordError):
             f'Event {seq} of inspection {inspection}, of kind "{kind}", cannot be read: {finding}. '
             "Open the record with the version of Seatproof that wrote it, or a later one."
         )
+
+
+class RecordFileError(RecordError):
+    """A file that is no record, or cannot be read or written."""
+
+    def __init__(self, path: Path, finding: str) -> None:
+        self.path = path
+        self.finding = finding
+        super().__init__(f"The record {path} cannot be used: {finding}.")
 
 
 class CommandRefusedError(RecordError):

@@ -1,7 +1,8 @@
-"""Events and their chain: each carries the hash of the one before, so that none can be changed unseen.
+"""Events and their chain: none can be changed unseen.
 
-The hash of an event is the SHA-256 of the canonical JSON (RFC 8785) of all its other fields. The
-first event of an inspection names `GENESIS` as the one before.
+Each event carries the hash of the one before. The hash of an event is the SHA-256 of the canonical
+JSON (RFC 8785) of all its other fields. The first event of an inspection names `GENESIS` as the one
+before.
 """
 
 import hashlib

@@ -195,7 +195,8 @@ class Inspection:
             parked=parked,
             reason=reason,
         )
-        return self.state.readings[self._log(payload).seq]
+        event = self._log(payload)
+        return self.state.readings[event.seq]
 
     def _bounce(self, press: Press) -> str | None:
         last = self._last_press
@@ -263,7 +264,9 @@ class Inspection:
             raise CommandRefusedError("The inspection is sealed already.")
         unfinished = self.unfinished()
         if unfinished:
-            raise CommandRefusedError("The inspection cannot be sealed yet: " + " ".join(unfinished))
+            raise CommandRefusedError(
+                "The inspection cannot be sealed yet: " + " ".join(unfinished)
+            )
         return self._log(Sealed(statement=statement, content=dict(content)))
 
     # --- inside ----------------------------------------------------------------------------------

@@ -93,6 +93,7 @@ class GaugeInService(Payload):
     serial_number: str = ""
     unit: Literal["mm", "in"]
     resolution: DecimalText
+    expansion_per_kelvin: DecimalText = "0.0000115"
     source: str
     format: str
     calibration_due: str = ""

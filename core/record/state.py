@@ -1,4 +1,4 @@
-"""The state of an inspection: a fold over its events; the same events always give the same state."""
+"""The state of an inspection: a fold over its events; same events, same state."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -207,9 +207,7 @@ def _applied(state: InspectionState, event: Event, payload: Payload) -> Inspecti
         case Aimed():
             key = payload.place.key
             has_readings = bool(state.counting.get(key))
-            return replace(
-                state, cursor=key, redo_reason=payload.reason if has_readings else ""
-            )
+            return replace(state, cursor=key, redo_reason=payload.reason if has_readings else "")
         case Skipped():
             key = payload.place.key
             skipped = replace(state, skipped={**state.skipped, key: payload.reason})
@@ -220,9 +218,7 @@ def _applied(state: InspectionState, event: Event, payload: Payload) -> Inspecti
             raise ChainBrokenError(event.inspection, event.seq, "it cannot stand at this place")
 
 
-def _with_reading(
-    state: InspectionState, event: Event, payload: ReadingLogged
-) -> InspectionState:
+def _with_reading(state: InspectionState, event: Event, payload: ReadingLogged) -> InspectionState:
     key = payload.place.key
     reading = LoggedReading(
         seq=event.seq,
@@ -254,9 +250,7 @@ def _with_reading(
     return _at_next_open(after, after=key)
 
 
-def _withdrawn(
-    state: InspectionState, event: Event, payload: ReadingWithdrawn
-) -> InspectionState:
+def _withdrawn(state: InspectionState, event: Event, payload: ReadingWithdrawn) -> InspectionState:
     reading = state.readings[payload.reading]
     gone = replace(reading, replaced_by=event.seq, fate=f"withdrawn: {payload.reason}")
     kept = tuple(seq for seq in state.counting[reading.key] if seq != reading.seq)

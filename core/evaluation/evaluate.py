@@ -1,0 +1,132 @@
+"""The evaluation of an inspection: one pure function from its state to every number shown."""
+
+from dataclasses import dataclass
+from math import sqrt
+from typing import Final
+
+from seatproof.core.evaluation.requirement import (
+    Characteristic,
+    Requirement,
+    Uncertainties,
+    cylindricity_requirement,
+    roundness_requirement,
+    size_requirement,
+    taper_requirement,
+)
+from seatproof.core.evaluation.sizes import (
+    LocalSize,
+    StationResult,
+    local_sizes,
+    mean,
+    station_results,
+)
+from seatproof.core.form.taper import TaperFit, fit_taper
+from seatproof.core.plan.seat import Seat
+from seatproof.core.record.state import InspectionState
+from seatproof.core.verdict.rule import Verdict
+
+EVALUATION_VERSION: Final = 1  # raised whenever the same record would give other numbers
+
+
+@dataclass(frozen=True, slots=True)
+class SeatEvaluation:
+    """All results of one seat; `None` stands for what the readings do not determine yet.
+
+    `mean_mm` is the mean of the station means. The taper line goes through the station means.
+    """
+
+    seat: Seat
+    sizes: tuple[LocalSize, ...]
+    stations: tuple[StationResult, ...]
+    smallest: LocalSize | None
+    largest: LocalSize | None
+    mean_mm: float | None
+    taper: TaperFit | None
+    requirements: tuple[Requirement, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst verdict of the seat's requirements."""
+        verdict = Verdict.CONFORMS
+        for requirement in self.requirements:
+            verdict = verdict.and_also(requirement.verdict)
+        return verdict
+
+    def requirement(self, characteristic: Characteristic) -> Requirement:
+        """Return the requirement on a characteristic; `KeyError` where the seat has none."""
+        for requirement in self.requirements:
+            if requirement.characteristic is characteristic:
+                return requirement
+        raise KeyError(characteristic)
+
+    @property
+    def corrected(self) -> bool:
+        """Whether any size was reduced to 20 °C."""
+        return any(size.correction_um for size in self.sizes)
+
+
+@dataclass(frozen=True, slots=True)
+class Evaluation:
+    """The results of all seats of an inspection."""
+
+    seats: tuple[SeatEvaluation, ...]
+
+    def seat(self, seat_id: str) -> SeatEvaluation:
+        """Return the results of a seat; `KeyError` where there is no such seat."""
+        for result in self.seats:
+            if result.seat.id == seat_id:
+                return result
+        raise KeyError(seat_id)
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst verdict of all seats."""
+        verdict = Verdict.CONFORMS
+        for seat in self.seats:
+            verdict = verdict.and_also(seat.verdict)
+        return verdict
+
+
+def evaluate(state: InspectionState) -> Evaluation:
+    """Evaluate an inspection as far as it has gone; no clock, no randomness, no I/O."""
+    return Evaluation(tuple(evaluate_seat(state, seat) for seat in state.plan.seats))
+
+
+def evaluate_seat(state: InspectionState, seat: Seat) -> SeatEvaluation:
+    """Evaluate one seat."""
+    plan = state.plan
+    sizes = local_sizes(state, seat)
+    stations = station_results(seat, sizes)
+    taper = _taper(Uncertainties.stated(plan, seat.repeats), seat, stations)
+    requirements = [size_requirement(plan, seat, sizes, stations)]
+    if seat.roundness is not None:
+        requirements.append(roundness_requirement(plan, seat, sizes, stations))
+    if seat.cylindricity is not None:
+        requirements.append(cylindricity_requirement(plan, seat, sizes))
+    if seat.taper is not None:
+        requirements.append(taper_requirement(plan, seat, sizes, taper))
+    return SeatEvaluation(
+        seat=seat,
+        sizes=sizes,
+        stations=stations,
+        smallest=min(sizes, key=lambda size: size.size_mm, default=None),
+        largest=max(sizes, key=lambda size: size.size_mm, default=None),
+        mean_mm=mean([station.mean_mm for station in stations]) if stations else None,
+        taper=taper,
+        requirements=tuple(requirements),
+    )
+
+
+def _taper(
+    uncertain: Uncertainties, seat: Seat, stations: tuple[StationResult, ...]
+) -> TaperFit | None:
+    if len(stations) < 2:
+        return None
+    errors_um = [
+        uncertain.repeatability_um / sqrt(seat.repeats * len(station.sizes)) for station in stations
+    ]
+    return fit_taper(
+        [station.z_mm for station in stations],
+        [station.mean_mm for station in stations],
+        errors_um,
+    )

@@ -1,0 +1,322 @@
+"""Requirements on a seat and their verdicts: size, taper, and what two-point data say of form."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from math import sqrt
+from typing import Final, Literal
+
+from seatproof.core.evaluation.sizes import LocalSize, StationResult, mean
+from seatproof.core.form.quantiles import range_quantile
+from seatproof.core.form.taper import TaperFit
+from seatproof.core.plan.fields import length_text
+from seatproof.core.plan.model import Plan
+from seatproof.core.plan.points import PointKey
+from seatproof.core.plan.seat import FormTolerance, Seat
+from seatproof.core.units import UM_PER_MM
+from seatproof.core.verdict.rule import Rule, Verdict
+
+BLIND: Final = (
+    "Two-point measurement sees even lobes only: a shaft with 3, 5 or 7 lobes looks round to it. "
+    "It also cannot see whether the axis is straight, nor what lies between the points."
+)
+
+
+class Characteristic(StrEnum):
+    """What a requirement is about."""
+
+    SIZE = "size"
+    ROUNDNESS = "roundness"
+    CYLINDRICITY = "cylindricity"
+    TAPER = "taper"
+
+
+Sense = Literal["diametral", "radial"]
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """One requirement of a seat, with the value found, its uncertainty and the verdict.
+
+    Attributes
+    ----------
+    smallest_um, largest_um : float or None
+        The value, in micrometres of `sense`: for size the extremes of what is judged, as
+        departures from the nominal size; for form one figure, twice; None without enough readings.
+    expanded_um : float or None
+        Expanded uncertainty of it, with `coverage_factor`; for two-point form, where None stands
+        for the factor, half the range that reading noise stays below at the rule's probability.
+    guard_um : float
+        Width of the guard band that the decision rule lays inside (and outside) the limits.
+    lower_um, upper_um : float or None
+        The limits in the same terms.
+    judged : str
+        What was compared with the limits, in words.
+    decisive : tuple of PointKey
+        The points that gave the value.
+    reasons : tuple of str
+        Sentences that say why the verdict is what it is, and what it rests on.
+    """
+
+    seat_id: str
+    characteristic: Characteristic
+    sense: Sense
+    judged: str
+    lower_um: float | None
+    upper_um: float | None
+    smallest_um: float | None
+    largest_um: float | None
+    expanded_um: float | None
+    coverage_factor: float | None
+    guard_um: float
+    verdict: Verdict
+    decisive: tuple[PointKey, ...]
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Uncertainties:
+    """Standard uncertainties (µm, diametral) that follow from what the plan states.
+
+    `common_um` is the part that all readings share (setting standard, zero, temperature): it
+    cancels in differences. `repeatability_um` is of one reading.
+    """
+
+    common_um: float
+    repeatability_um: float
+    coverage_factor: float
+
+    @classmethod
+    def stated(cls, plan: Plan, repeats: int) -> "Uncertainties":
+        """Split the stated U of one local size into its common and its random part."""
+        stated = plan.uncertainty
+        local_um = float(stated.expanded_mm) * UM_PER_MM / float(stated.coverage_factor)
+        repeatability_um = float(stated.repeatability_mm) * UM_PER_MM
+        common_variance = max(local_um**2 - repeatability_um**2 / repeats, 0.0)
+        return cls(sqrt(common_variance), repeatability_um, float(stated.coverage_factor))
+
+    def of_mean(self, readings: int) -> float:
+        """Return the standard uncertainty of a mean: averaging thins the random part only."""
+        return sqrt(self.common_um**2 + self.repeatability_um**2 / readings)
+
+
+def rule_of(plan: Plan) -> Rule:
+    """Return the decision rule that the plan names."""
+    return Rule(
+        guarded=plan.decision.rule == "guard band", probability=float(plan.decision.probability)
+    )
+
+
+def size_requirement(
+    plan: Plan, seat: Seat, sizes: tuple[LocalSize, ...], stations: tuple[StationResult, ...]
+) -> Requirement:
+    """Judge the size of a seat by the statistic that its plan names."""
+    uncertain = Uncertainties.stated(plan, seat.repeats)
+    rule = rule_of(plan)
+    nominal_mm = float(seat.nominal_mm)
+    lower_mm, upper_mm = (float(limit) for limit in seat.limits_mm)
+    values, decisive = _judged_sizes(seat, sizes, stations)
+    smallest, largest = (min(values), max(values)) if values else (None, None)
+    readings = {
+        "local sizes": seat.repeats,
+        "station means": seat.repeats * len(seat.orientations_deg),
+        "overall mean": seat.repeats * len(seat.orientations_deg) * len(seat.stations_mm),
+    }[seat.judged]
+    standard_um = uncertain.of_mean(readings)
+    verdict = Verdict.NOT_PROVEN
+    reasons: tuple[str, ...] = ("No readings yet.",)
+    if smallest is not None and largest is not None:
+        # Compared in mm, not as departures, so that a reading on the limit is on the limit.
+        verdict = rule.judge(
+            smallest, largest, standard_um / UM_PER_MM, lower=lower_mm, upper=upper_mm
+        )
+        reasons = ()
+    verdict, reasons = _with_gaps(seat, sizes, verdict, reasons)
+
+    def departure_um(value_mm: float | None) -> float | None:
+        return None if value_mm is None else (value_mm - nominal_mm) * UM_PER_MM
+
+    return Requirement(
+        seat_id=seat.id,
+        characteristic=Characteristic.SIZE,
+        sense="diametral",
+        judged={
+            "local sizes": "every local size",
+            "station means": "the mean of every station",
+            "overall mean": "the mean of all stations",
+        }[seat.judged],
+        lower_um=float(seat.limits_mm[0] - seat.nominal_mm) * UM_PER_MM,
+        upper_um=float(seat.limits_mm[1] - seat.nominal_mm) * UM_PER_MM,
+        smallest_um=departure_um(smallest),
+        largest_um=departure_um(largest),
+        expanded_um=uncertain.coverage_factor * standard_um if values else None,
+        coverage_factor=uncertain.coverage_factor,
+        guard_um=rule.guard_band(standard_um),
+        verdict=verdict,
+        decisive=decisive,
+        reasons=reasons,
+    )
+
+
+def taper_requirement(
+    plan: Plan, seat: Seat, sizes: tuple[LocalSize, ...], taper: TaperFit | None
+) -> Requirement:
+    """Judge the taper over the length of the seat."""
+    tolerance = _stated(seat.taper)
+    uncertain = Uncertainties.stated(plan, seat.repeats)
+    rule = rule_of(plan)
+    limit_um = tolerance.diametral_um(seat.nominal_mm)
+    verdict = Verdict.NOT_PROVEN
+    reasons: tuple[str, ...] = ("Readings at two stations at least are needed.",)
+    value_um, standard_um = None, None
+    if taper is not None:
+        length_mm = float(seat.length_mm)
+        value_um = taper.over(length_mm)
+        assert taper.slope_se_um_per_mm is not None  # the fit was given the stated errors
+        standard_um = taper.slope_se_um_per_mm * length_mm
+        verdict = rule.judge(abs(value_um), abs(value_um), standard_um, upper=limit_um)
+        reasons = (f"Larger at the end {taper.larger_end}.",) if value_um else ()
+    verdict, reasons = _with_gaps(seat, sizes, verdict, reasons)
+    return Requirement(
+        seat_id=seat.id,
+        characteristic=Characteristic.TAPER,
+        sense="diametral",
+        judged="the least-squares line through the station means, over the length of the seat",
+        lower_um=None,
+        upper_um=limit_um,
+        smallest_um=value_um,
+        largest_um=value_um,
+        expanded_um=None if standard_um is None else uncertain.coverage_factor * standard_um,
+        coverage_factor=uncertain.coverage_factor,
+        guard_um=0.0 if standard_um is None else rule.guard_band(standard_um),
+        verdict=verdict,
+        decisive=(),
+        reasons=reasons,
+    )
+
+
+def roundness_requirement(
+    plan: Plan, seat: Seat, sizes: tuple[LocalSize, ...], stations: tuple[StationResult, ...]
+) -> Requirement:
+    """Say what two-point data can of the roundness of every station."""
+    groups = tuple(station.sizes for station in stations)
+    return _two_point_form(plan, seat, sizes, groups, Characteristic.ROUNDNESS, seat.roundness)
+
+
+def cylindricity_requirement(plan: Plan, seat: Seat, sizes: tuple[LocalSize, ...]) -> Requirement:
+    """Say what two-point data can of the cylindricity of the seat."""
+    groups = (sizes,) if sizes else ()
+    return _two_point_form(
+        plan, seat, sizes, groups, Characteristic.CYLINDRICITY, seat.cylindricity
+    )
+
+
+def _two_point_form(
+    plan: Plan,
+    seat: Seat,
+    sizes: tuple[LocalSize, ...],
+    groups: tuple[tuple[LocalSize, ...], ...],
+    characteristic: Characteristic,
+    stated: FormTolerance | None,
+) -> Requirement:
+    """Judge form by half the range of diameters, which is a lower bound of the radial figure.
+
+    In a zone of radial width t diameters differ by 2t at most, so t is at least half the true
+    range. The range read is off by less than the range of the reading noise, which stays below
+    `range_quantile` times the repeatability with the rule's probability. More than the tolerance
+    beyond that bound proves non-conformity; conformity needs what the plan assumes of odd lobes.
+    """
+    tolerance = _stated(stated)
+    uncertain = Uncertainties.stated(plan, seat.repeats)
+    rule = rule_of(plan)
+    limit_um = tolerance.radial_um(seat.nominal_mm)
+    found = [_half_range(group) for group in groups if len(group) >= 2]
+    verdict = Verdict.NOT_PROVEN
+    reasons: tuple[str, ...] = ("Readings at two orientations at least are needed.",)
+    value_um: float | None = None
+    noise_um: float | None = None
+    decisive: tuple[PointKey, ...] = ()
+    if found:
+        value_um, decisive = max(found)
+        # The worst of several groups is judged, so each must hold with a share of the risk.
+        confidence = 1.0 - (1.0 - rule.probability) / len(found)
+        widest = max(len(group) for group in groups)
+        scatter_um = uncertain.repeatability_um / sqrt(seat.repeats)
+        noise_um = range_quantile(widest, confidence) * scatter_um / 2.0
+        guard_um = noise_um if rule.guarded else 0.0
+        if value_um > limit_um + guard_um:
+            verdict, reasons = Verdict.DOES_NOT_CONFORM, (_BOUND,)
+        elif seat.odd_lobes is None:
+            reasons = (_NEVER.format(characteristic=characteristic),)
+        else:
+            odd_um = float(seat.odd_lobes.at_most_mm) * UM_PER_MM
+            inside = value_um + odd_um <= limit_um - guard_um
+            verdict = Verdict.CONFORMS if inside else Verdict.NOT_PROVEN
+            axis = ", and a straight axis" if characteristic is Characteristic.CYLINDRICITY else ""
+            reasons = (
+                f"Assumes odd lobes of at most "
+                f"{length_text(seat.odd_lobes.at_most_mm, plan.unit)} (radial){axis}: "
+                f"{seat.odd_lobes.basis}.",
+            )
+    verdict, reasons = _with_gaps(seat, sizes, verdict, reasons)
+    where = "of each station" if characteristic is Characteristic.ROUNDNESS else "on the seat"
+    return Requirement(
+        seat_id=seat.id,
+        characteristic=characteristic,
+        sense="radial",
+        judged=f"half the range of the local sizes {where}: a lower bound from two-point data",
+        lower_um=None,
+        upper_um=limit_um,
+        smallest_um=value_um,
+        largest_um=value_um,
+        expanded_um=noise_um,
+        coverage_factor=None,
+        guard_um=noise_um if rule.guarded and noise_um is not None else 0.0,
+        verdict=verdict,
+        decisive=decisive,
+        reasons=reasons,
+    )
+
+
+_BOUND: Final = "The diameters alone differ by more than the tolerance allows."
+_NEVER: Final = (
+    "Two-point readings cannot prove {characteristic}: odd lobes are invisible to them, and the "
+    "plan assumes nothing about them."
+)
+
+
+def _half_range(sizes: tuple[LocalSize, ...]) -> tuple[float, tuple[PointKey, PointKey]]:
+    smallest = min(sizes, key=lambda size: size.size_mm)
+    largest = max(sizes, key=lambda size: size.size_mm)
+    half_um = (largest.size_mm - smallest.size_mm) * UM_PER_MM / 2.0
+    return half_um, (smallest.key, largest.key)
+
+
+def _judged_sizes(
+    seat: Seat, sizes: tuple[LocalSize, ...], stations: tuple[StationResult, ...]
+) -> tuple[list[float], tuple[PointKey, ...]]:
+    if seat.judged == "station means":
+        return [station.mean_mm for station in stations], ()
+    if seat.judged == "overall mean":
+        return ([mean([station.mean_mm for station in stations])] if stations else []), ()
+    if not sizes:
+        return [], ()
+    smallest = min(sizes, key=lambda size: size.size_mm)
+    largest = max(sizes, key=lambda size: size.size_mm)
+    return [size.size_mm for size in sizes], (smallest.key, largest.key)
+
+
+def _with_gaps(
+    seat: Seat, sizes: tuple[LocalSize, ...], verdict: Verdict, reasons: tuple[str, ...]
+) -> tuple[Verdict, tuple[str, ...]]:
+    """Take a proof away where points are missing: what was not measured is not proven."""
+    missing = len(seat.stations_mm) * len(seat.orientations_deg) - len(sizes)
+    if not missing or not sizes:
+        return verdict, reasons
+    points = "1 point is" if missing == 1 else f"{missing} points are"
+    return verdict.and_also(Verdict.NOT_PROVEN), (*reasons, f"{points} not measured.")
+
+
+def _stated(tolerance: FormTolerance | None) -> FormTolerance:
+    if tolerance is None:
+        raise ValueError("the seat states no such tolerance")
+    return tolerance

@@ -1,0 +1,1 @@
+"""Tolerance classes, standard tolerances and limits of size by ISO 286."""

@@ -1,0 +1,1 @@
+"""Plots as data: what screen and sheet both draw, each with its own means."""

@@ -1,0 +1,84 @@
+"""A record as a file: the events of one inspection as canonical JSON."""
+
+import json
+import os
+from collections.abc import Sequence
+from dataclasses import asdict, fields
+from pathlib import Path
+from typing import Any, Final
+
+from seatproof.core.record.errors import RecordFileError
+from seatproof.core.record.events import Event, canonical, check_chain
+
+RECORD_FORMAT: Final = "seatproof record"
+RECORD_VERSION: Final = 1
+
+_FIELDS: Final = frozenset(field.name for field in fields(Event))
+_TYPES: Final = {"seq": int, "offset_min": int, "payload": dict}
+
+
+def record_bytes(events: Sequence[Event]) -> bytes:
+    """Return the file's content for these events."""
+    document = {
+        "format": RECORD_FORMAT,
+        "version": RECORD_VERSION,
+        "events": [asdict(event) for event in events],
+    }
+    return canonical(document)
+
+
+def write_record(events: Sequence[Event], path: Path) -> None:
+    """Write a record whole or not at all; `RecordFileError` where that cannot be done."""
+    unfinished = path.with_name(path.name + ".part")
+    try:
+        with unfinished.open("wb") as stream:
+            stream.write(record_bytes(events))
+            stream.flush()
+            os.fsync(stream.fileno())
+        unfinished.replace(path)
+    except OSError as error:
+        raise RecordFileError(path, f"it cannot be written ({error.strerror})") from error
+
+
+def read_record(path: Path) -> tuple[Event, ...]:
+    """Read a record and check its chain.
+
+    Raises
+    ------
+    RecordFileError
+        The file cannot be read or is no record.
+    ChainBrokenError
+        An event was altered, removed or moved.
+    """
+    try:
+        document = json.loads(path.read_bytes())
+    except OSError as error:
+        raise RecordFileError(path, f"it cannot be read ({error.strerror})") from error
+    except ValueError as error:
+        raise RecordFileError(path, "it is not JSON; name a record file") from error
+    events = tuple(_event(path, item) for item in _items(path, document))
+    check_chain(events)
+    return events
+
+
+def _items(path: Path, document: Any) -> list[Any]:
+    if not isinstance(document, dict) or document.get("format") != RECORD_FORMAT:
+        raise RecordFileError(path, "it is not a Seatproof record; name a record file")
+    if document.get("version") != RECORD_VERSION:
+        raise RecordFileError(
+            path, f"it has version {document.get('version')}; open it with a newer Seatproof"
+        )
+    items = document.get("events")
+    if not isinstance(items, list) or not items:
+        raise RecordFileError(path, "it holds no events")
+    return items
+
+
+def _event(path: Path, item: Any) -> Event:
+    if not isinstance(item, dict) or item.keys() != _FIELDS:
+        raise RecordFileError(path, "one of its events lacks a field or has one too many")
+    for name, value in item.items():
+        wanted = _TYPES.get(name, str)
+        if type(value) is not wanted:
+            raise RecordFileError(path, f"{name} of one of its events is of the wrong kind")
+    return Event(**item)

@@ -1,0 +1,1 @@
+"""The inspection sheet: what it says, and how it is drawn."""

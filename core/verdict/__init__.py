@@ -1,0 +1,1 @@
+"""Verdicts: the rule by which a value with its uncertainty is judged against limits."""

@@ -1,0 +1,1 @@
+"""The bench: the place where an inspector measures."""

@@ -1,0 +1,1 @@
+"""The program without a window: one module a command, each with ``add_parser`` and ``run``."""

@@ -1,0 +1,197 @@
+"""``seatproof walkthrough``: the whole job once, on a simulated gauge, without a display."""
+
+import argparse
+import queue
+from datetime import datetime
+from decimal import Decimal
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from seatproof.core.archive.file import Archive
+from seatproof.core.cautions import CAUTIONS, DEFERENCE
+from seatproof.core.evaluation.evaluate import evaluate
+from seatproof.core.files import example
+from seatproof.core.plan.file import parse_plan, read_plan_text
+from seatproof.core.plan.points import Point
+from seatproof.core.record.file import write_record
+from seatproof.core.record.inspection import Inspection
+from seatproof.core.record.kinds import Identification
+from seatproof.core.record.state import LoggedReading
+from seatproof.core.version import PROGRAM
+from seatproof.devices.formats import Refusal
+from seatproof.devices.gauge import Arrival, GaugeReader, LineKind, LineState
+from seatproof.devices.transport import LineSettings
+from seatproof.gui.commands.errors import CommandError
+from seatproof.gui.intake import press_of
+from seatproof.gui.simulation import SimulatedGauge, sheet_number
+
+if TYPE_CHECKING:
+    from argparse import _SubParsersAction
+
+    from seatproof.core.sheet.content import SheetContent
+
+DEFAULT_FOLDER: Final = Path("seatproof-walkthrough")
+STATEMENT: Final = "Measured as recorded."
+INSPECTOR: Final = "Walkthrough (simulated)"
+REDONE_POINT: Final = 17  # somewhere in the middle of the first seat
+_PATIENCE_S: Final = 10.0  # far longer than a press takes; then something is wrong
+
+
+def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add this command to the command line."""
+    parser = subparsers.add_parser(
+        "walkthrough",
+        help="do the whole job once, on a simulated gauge, without a display",
+        description="Measure the kiln fan's shaft with a simulated gauge over a real line, seal "
+        "the inspection and write its sheet and record. Nothing is measured in truth.",
+    )
+    parser.add_argument(
+        "--out",
+        metavar="DIR",
+        type=Path,
+        default=DEFAULT_FOLDER,
+        help=f"where sheet.pdf, record.json and the archive go ({DEFAULT_FOLDER} unless stated)",
+    )
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Do the job, say what is done, and return the exit status."""
+    folder: Path = args.out
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise CommandError(
+            f"The folder {folder} cannot be made ({error.strerror}); name another with --out."
+        ) from error
+    plan_file = example("kiln_fan.toml")
+    plan_toml = read_plan_text(plan_file)
+    with Archive.open(folder / "archive.seatproof") as archive:
+        inspection = Inspection.create(
+            archive,
+            plan_toml=plan_toml,
+            identification=Identification(
+                sheet_number=sheet_number(parse_plan(plan_toml), _now()),
+                asset="Drying kiln 2, circulation fan",
+                shaft_serial="KF-0417-03",
+                work_order="demonstration",
+            ),
+            actor=INSPECTOR,
+            clock=_now,
+        )
+        _say_cautions(inspection)
+        gauge = SimulatedGauge.for_plan(plan_file)
+        try:
+            _measure(inspection, gauge)
+        finally:
+            gauge.close()
+        content = _seal(inspection)
+        record_file = folder / "record.json"
+        write_record(archive.events(inspection.state.inspection), record_file)
+        from seatproof.core.sheet.document import write_sheet
+
+        sheet_file = write_sheet(inspection.state, folder / "sheet.pdf", replace=True)
+    _say_results(content)
+    print(f"\nSheet:   {sheet_file}\nRecord:  {record_file}\nArchive: {archive.path}")
+    print("The gauge was simulated: no shaft was measured.")
+    return 0
+
+
+def _measure(inspection: Inspection, gauge: SimulatedGauge) -> None:
+    """Press every point, one of them twice, through the gauge's real line."""
+    inspection.put_in_service(gauge.in_service())
+    shaft = gauge.shaft
+    inspection.note_temperatures(
+        Decimal(str(shaft.temperature_c)), Decimal(str(shaft.gauge.temperature_c))
+    )
+    arrivals: queue.Queue[Arrival] = queue.Queue()
+    lines: queue.Queue[LineState] = queue.Queue()
+    reader = GaugeReader(gauge.source, LineSettings(), on_arrival=arrivals.put, on_line=lines.put)
+    reader.start()
+    try:
+        _await_connection(lines)
+        points = inspection.state.plan.points()
+        print(f"Measuring {len(points)} points over {gauge.source}:")
+        for number, point in enumerate(points, start=1):
+            _press(inspection, gauge, point, arrivals)
+            if number == REDONE_POINT:
+                inspection.aim(point.key, reason="micrometer was not held square")
+                _press(inspection, gauge, point, arrivals)
+                print(f"  point {point.key} measured again; the first reading is kept beside it")
+        print(f"  {len(inspection.state.readings)} presses logged")
+    finally:
+        reader.stop()
+
+
+def _await_connection(lines: "queue.Queue[LineState]") -> None:
+    while True:
+        try:
+            state = lines.get(timeout=_PATIENCE_S)
+        except queue.Empty:
+            raise CommandError("The simulated gauge's line does not open; try again.") from None
+        if state.kind is LineKind.CONNECTED:
+            return
+        if state.kind is LineKind.FAILED:
+            raise CommandError(state.sentence)
+
+
+def _press(
+    inspection: Inspection,
+    gauge: SimulatedGauge,
+    point: Point,
+    arrivals: "queue.Queue[Arrival]",
+) -> None:
+    gauge.aim(point)
+    gauge.press()
+    try:
+        arrival = arrivals.get(timeout=_PATIENCE_S)
+    except queue.Empty:
+        raise CommandError(f"No press arrived for point {point.key}; try again.") from None
+    press = press_of(arrival)
+    if press is None:
+        assert isinstance(arrival.content, Refusal)
+        raise CommandError(
+            f"The press for point {point.key} came damaged: {arrival.content.reason}"
+        )
+    outcome = inspection.take(press)
+    if not isinstance(outcome, LoggedReading) or outcome.key != point.key:
+        raise CommandError(f"The press for point {point.key} did not reach its point.")
+
+
+def _seal(inspection: Inspection) -> "SheetContent":
+    from seatproof.core.sheet.compose import compose
+
+    content = compose(inspection.state, evaluate(inspection.state), PROGRAM)
+    inspection.seal(content.model_dump(mode="json"), STATEMENT)
+    return content
+
+
+def _say_cautions(inspection: Inspection) -> None:
+    state = inspection.state
+    print(f"{PROGRAM}: {state.plan.heading.title}, sheet {state.identification.sheet_number}\n")
+    print("On a real machine, before anything else:")
+    for caution in CAUTIONS:
+        print(f"  - {caution}")
+    print(f"  {DEFERENCE}\n")
+    inspection.acknowledge_cautions(CAUTIONS)
+
+
+def _say_results(content: "SheetContent") -> None:
+    for seat in content.seats:
+        print(f"\n{seat.heading}")
+        for fact in seat.facts:
+            print(f"  {fact.label}: {fact.value}")
+        for line in content.requirements:
+            if line.seat == seat.seat_id:
+                print(
+                    f"  {line.characteristic} ({line.sense}) {line.limits}: {line.value}, "
+                    f"U {line.uncertainty}: {line.verdict.upper()}"
+                )
+                for reason in line.reasons:
+                    print(f"      {reason}")
+    print(f"\nAll requirements together: {content.verdict.upper()}")
+    print(f"What this cannot see: {content.blindness}")
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()

@@ -1,0 +1,1 @@
+"""What the places of the window have in common."""

@@ -1,0 +1,81 @@
+"""A simulated gauge put together with a plan: a shaft, a micrometer, and a line to open."""
+
+from datetime import datetime
+from pathlib import Path
+
+from seatproof.core.plan.model import Plan
+from seatproof.core.plan.points import Point
+from seatproof.core.record.kinds import GaugeInService
+from seatproof.core.units import Unit
+from seatproof.devices.simulated.gauge import SimulatedMicrometer
+from seatproof.devices.simulated.line import SimulatedLine
+from seatproof.devices.simulated.shaft import SyntheticShaft, load_shaft
+
+INVENTORY_NUMBER = "SIM-1"
+
+
+def shaft_beside(plan_file: Path) -> Path:
+    """Return where the true form of a plan's shaft is looked for: beside the plan."""
+    return plan_file.with_name(f"{plan_file.stem}_shaft.toml")
+
+
+class SimulatedGauge:
+    """A micrometer on a synthetic shaft, at its own end of a real line.
+
+    It measures where it was aimed at, as a hand puts a real one there; a press sends what it shows.
+    """
+
+    def __init__(self, shaft: SyntheticShaft, *, seed: int, link: Path | None = None) -> None:
+        self.shaft = shaft
+        self._micrometer = SimulatedMicrometer(shaft, seed=seed)
+        self._line = SimulatedLine(link=link)
+
+    @classmethod
+    def for_plan(cls, plan_file: Path, *, seed: int = 1) -> "SimulatedGauge":
+        """Make the gauge that goes with an example plan."""
+        return cls(load_shaft(shaft_beside(plan_file)), seed=seed)
+
+    @property
+    def source(self) -> str:
+        """The name by which its line is opened."""
+        return self._line.source
+
+    @property
+    def is_plugged(self) -> bool:
+        return self._line.is_plugged
+
+    def aim(self, point: Point) -> None:
+        """Put the gauge on a point of the plan."""
+        self._micrometer.aim(point.seat_id, point.z_mm, point.angle_deg)
+
+    def press(self) -> None:
+        """Press its button."""
+        self._line.send(self._micrometer.press())
+
+    def unplug(self) -> None:
+        self._line.unplug()
+
+    def replug(self) -> None:
+        self._line.replug()
+
+    def close(self) -> None:
+        self._line.close()
+
+    def in_service(self) -> GaugeInService:
+        """Return what the record says of this gauge."""
+        traits = self._micrometer.traits
+        return GaugeInService(
+            inventory_number=INVENTORY_NUMBER,
+            description="simulated micrometer",
+            unit=Unit(traits.unit).value,
+            resolution=f"{traits.step:f}",
+            expansion_per_kelvin=f"{traits.expansion_per_k:.8f}".rstrip("0"),
+            source=self.source,
+            format="auto",
+            simulated=True,
+        )
+
+
+def sheet_number(plan: Plan, moment: datetime) -> str:
+    """Return a number for a new inspection's sheet: when it was opened, and the plan's version."""
+    return f"SP-{moment:%Y%m%d-%H%M%S}-v{plan.heading.version}"
