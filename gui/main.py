@@ -45,7 +45,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         status: int = args.run(args)
         sys.stdout.flush()
     except WORLD_ERRORS as error:
-        print(f"seatproof: {error}", file=sys.stderr)
+        sys.stderr.write(f"seatproof: {error}\n")
         return UNUSABLE
     except KeyboardInterrupt:
         return INTERRUPTED
