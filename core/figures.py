@@ -4,7 +4,7 @@ Every number that a screen, a table or a sheet shows goes through here, so that 
 are typographic (− and not -); rounding is half to even on the exact binary value.
 """
 
-from decimal import ROUND_CEILING, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import Final
 
 from seatproof.core.units import UM_PER_MM, Unit, from_mm
@@ -13,6 +13,8 @@ MINUS: Final = "−"
 NOTHING: Final = "–"  # stands where there is no value
 
 _SIZE_DECIMALS: Final = {Unit.MM: 4, Unit.INCH: 6}
+_LIMIT_DECIMALS: Final = 7  # a limit that is set in inches has no more
+_POSITION_DECIMALS: Final = {Unit.MM: 3, Unit.INCH: 4}
 _SMALL_DECIMALS: Final = {Unit.MM: 1, Unit.INCH: 6}  # of µm, of in
 
 
@@ -30,6 +32,23 @@ def size(size_mm: float | Decimal | None, unit: Unit) -> str:
 def size_unit(size_mm: float | Decimal | None, unit: Unit) -> str:
     """Write a size with its unit."""
     return NOTHING if size_mm is None else f"{size(size_mm, unit)} {unit}"
+
+
+def limits(lower_mm: Decimal, upper_mm: Decimal, unit: Unit) -> tuple[str, str]:
+    """Write the limits of size exactly as they are set, without the unit.
+
+    A metric limit without a short inch decimal is rounded into the tolerance zone, never out of it.
+
+    >>> limits(Decimal("110.003"), Decimal("110.025"), Unit.MM)
+    ('110.003', '110.025')
+    >>> limits(Decimal("99.9775"), Decimal("100.0125"), Unit.INCH)
+    ('3.936123', '3.9375')
+    """
+    lower, upper = (
+        _limit(size_mm, unit, rounding)
+        for size_mm, rounding in ((lower_mm, ROUND_CEILING), (upper_mm, ROUND_FLOOR))
+    )
+    return lower, upper
 
 
 def small(length_um: float | None, unit: Unit, *, sign: bool = False) -> str:
@@ -94,10 +113,11 @@ def angle(angle_deg: float | Decimal) -> str:
 def position(z_mm: float | Decimal, unit: Unit) -> str:
     """Write an axial position in the plan's unit, without the unit.
 
-    >>> position(158.0, Unit.MM), position(44.45, Unit.INCH)
-    ('158', '1.75')
+    >>> position(158.0, Unit.MM), position(39.6875, Unit.INCH)
+    ('158', '1.5625')
     """
-    return f"{Decimal(f'{_in_unit(z_mm, unit):.3f}').normalize():f}"
+    text = f"{_in_unit(z_mm, unit):.{_POSITION_DECIMALS[unit]}f}"
+    return f"{Decimal(text).normalize():f}"
 
 
 def received(text: str) -> str:
@@ -107,6 +127,14 @@ def received(text: str) -> str:
 
 def _in_unit(length_mm: float | Decimal, unit: Unit) -> float:
     return float(length_mm) if unit is Unit.MM else float(from_mm(length_mm, unit))
+
+
+def _limit(size_mm: Decimal, unit: Unit, rounding: str) -> str:
+    exact = from_mm(size_mm, unit).normalize()
+    exponent = exact.as_tuple().exponent
+    if unit is not Unit.MM and isinstance(exponent, int) and -exponent > _LIMIT_DECIMALS:
+        exact = exact.quantize(Decimal(1).scaleb(-_SIZE_DECIMALS[unit]), rounding=rounding)
+    return f"{exact:f}"
 
 
 def _without_negative_zero(text: str) -> str:

@@ -2,16 +2,24 @@
 
 from datetime import datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Final
 
+from seatproof.core.files import example
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point
 from seatproof.core.record.kinds import GaugeInService
 from seatproof.core.units import Unit
 from seatproof.devices.simulated.gauge import SimulatedMicrometer
-from seatproof.devices.simulated.line import SimulatedLine
+from seatproof.devices.simulated.line import HAS_PTY, SimulatedLine
 from seatproof.devices.simulated.shaft import SyntheticShaft, load_shaft
 
-INVENTORY_NUMBER = "SIM-1"
+INVENTORY_NUMBER: Final = "SIM-1"
+
+
+def example_plans() -> tuple[Path, ...]:
+    """Return the plans that come with the program and have a simulated shaft."""
+    return tuple(plan for plan in sorted(example().glob("*.toml")) if shaft_beside(plan).exists())
 
 
 def shaft_beside(plan_file: Path) -> Path:
@@ -23,11 +31,15 @@ class SimulatedGauge:
     """A micrometer on a synthetic shaft, at its own end of a real line.
 
     It measures where it was aimed at, as a hand puts a real one there; a press sends what it shows.
+    Its line keeps its name when it is unplugged and plugged in again.
     """
 
-    def __init__(self, shaft: SyntheticShaft, *, seed: int, link: Path | None = None) -> None:
+    def __init__(self, shaft: SyntheticShaft, *, seed: int) -> None:
         self.shaft = shaft
         self._micrometer = SimulatedMicrometer(shaft, seed=seed)
+        # A new pseudo-terminal has a new name; a link beside it stays. A network port stays anyway.
+        self._folder = TemporaryDirectory(prefix="seatproof-") if HAS_PTY else None
+        link = Path(self._folder.name) / "gauge" if self._folder is not None else None
         self._line = SimulatedLine(link=link)
 
     @classmethod
@@ -60,6 +72,8 @@ class SimulatedGauge:
 
     def close(self) -> None:
         self._line.close()
+        if self._folder is not None:
+            self._folder.cleanup()
 
     def in_service(self) -> GaugeInService:
         """Return what the record says of this gauge."""

@@ -23,6 +23,7 @@ from seatproof.core.evaluation.sizes import (
 from seatproof.core.form.taper import TaperFit, fit_taper
 from seatproof.core.plan.seat import Seat
 from seatproof.core.record.state import InspectionState
+from seatproof.core.units import Unit
 from seatproof.core.verdict.rule import Verdict
 
 EVALUATION_VERSION: Final = 1  # raised whenever the same record would give other numbers
@@ -67,8 +68,9 @@ class SeatEvaluation:
 
 @dataclass(frozen=True, slots=True)
 class Evaluation:
-    """The results of all seats of an inspection."""
+    """The results of all seats of an inspection, and the unit in which they are shown."""
 
+    unit: Unit
     seats: tuple[SeatEvaluation, ...]
 
     def seat(self, seat_id: str) -> SeatEvaluation:
@@ -89,7 +91,7 @@ class Evaluation:
 
 def evaluate(state: InspectionState) -> Evaluation:
     """Evaluate an inspection as far as it has gone; no clock, no randomness, no I/O."""
-    return Evaluation(tuple(evaluate_seat(state, seat) for seat in state.plan.seats))
+    return Evaluation(state.plan.unit, tuple(evaluate_seat(state, seat) for seat in state.plan.seats))
 
 
 def evaluate_seat(state: InspectionState, seat: Seat) -> SeatEvaluation:

@@ -1,13 +1,15 @@
 """Plans as TOML files: reading with errors that name the mend, rewriting with comments kept."""
 
+import contextlib
 import difflib
+import json
 import os
 import re
 import tomllib
 from collections.abc import Mapping, MutableMapping
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import tomlkit
 from pydantic import BaseModel, ValidationError
@@ -15,11 +17,10 @@ from pydantic_core import ErrorDetails
 from tomlkit.items import AoT
 
 from seatproof.core.plan.errors import PlanError, Problem
-from seatproof.core.plan.fields import number
 from seatproof.core.plan.model import Plan
 from seatproof.core.units import Unit
 
-MAX_PLAN_BYTES = 1_000_000  # a plan is a page or two; anything of this size is another file
+MAX_PLAN_BYTES: Final = 1_000_000  # a plan is a page or two; anything of this size is another file
 
 
 def load_plan(path: Path) -> Plan:
@@ -36,11 +37,13 @@ def load_plan(path: Path) -> Plan:
 def read_plan_text(path: Path) -> str:
     """Return the text of a plan file; `PlanError` where there is none to be had."""
     try:
+        if path.is_dir():
+            raise PlanError.single(str(path), "it is a folder; name a plan file in it")
         if path.stat().st_size > MAX_PLAN_BYTES:
             raise PlanError.single(
                 str(path), "the file is far too long to be a plan; name a plan file"
             )
-        return path.read_text(encoding="utf-8")
+        return path.read_text(encoding="utf-8-sig")  # some editors put a mark before the text
     except FileNotFoundError as error:
         raise PlanError.single(str(path), "there is no such file; check the name") from error
     except UnicodeDecodeError as error:
@@ -55,10 +58,16 @@ def parse_plan(text: str, source: str = "text") -> Plan:
         data = tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
         raise PlanError.single(source, f"it is not valid TOML: {error}") from error
+    except (ValueError, RecursionError) as error:
+        # Python reads no whole number of thousands of digits, and no thousandfold nesting.
+        raise PlanError.single(
+            source, "it holds a number or a nesting far beyond any plan; name a plan file"
+        ) from error
     try:
         return Plan.model_validate(data, context={"unit": _unit_of(data)})
     except ValidationError as error:
-        problems = tuple(_problem(detail, data) for detail in error.errors(include_url=False))
+        details = error.errors(include_url=False)
+        problems = tuple(_problem(detail, data) for detail in details if not _is_echo(detail))
         raise PlanError(source, problems) from error
 
 
@@ -67,14 +76,18 @@ def render_plan(plan: Plan, original: str | None = None) -> str:
 
     Only what differs from the original is touched, so that a rewrite of an unchanged plan gives
     the same text.
+
+    Raises
+    ------
+    PlanError
+        `original` is no plan, or `plan` was put together so that it cannot be read back.
     """
-    context = {"unit": plan.unit}
-    full = plan.model_dump(by_alias=True, exclude_none=True, context=context)
-    sparse = plan.model_dump(
-        by_alias=True, exclude_none=True, exclude_defaults=True, context=context
-    )
-    document = tomlkit.parse(original) if original is not None else tomlkit.document()
-    _merge(document, _plain(full), _plain(sparse))
+    before = None if original is None else parse_plan(original, source="to be rewritten")
+    if before == plan and original is not None:
+        return original
+    full, sparse = _dump(plan), _dump(plan, exclude_defaults=True)
+    document = tomlkit.document() if original is None else tomlkit.parse(original)
+    _merge(document, {} if before is None else _dump(before), full, sparse)
     text = tomlkit.dumps(document)
     if parse_plan(text) != plan:
         raise AssertionError("a plan must read back as it was written")
@@ -102,7 +115,8 @@ def save_plan(
             os.fsync(stream.fileno())
         unfinished.replace(path)
     except OSError as error:
-        unfinished.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):  # where it could not be made it cannot be removed
+            unfinished.unlink()
         raise PlanError.single(
             str(path), f"the file cannot be written ({error.strerror})"
         ) from error
@@ -116,7 +130,9 @@ def _unit_of(data: Mapping[str, Any]) -> Unit:
 
 # --- errors in words -----------------------------------------------------------------------------
 
-_MISSING = object()
+_MISSING: Final = object()
+_SHOWN_LENGTH: Final = 60
+_TOML_INTEGER_BITS: Final = 64
 
 _SENTENCES = {
     "missing": "is missing; add it",
@@ -124,8 +140,8 @@ _SENTENCES = {
     "string_too_short": "is empty; write something",
     "string_too_long": "is too long; at most {max_length} characters",
     "string_pattern_mismatch": "may hold letters, digits, - and _ only, 12 at most",
-    "int_type": "is not a whole number",
-    "int_from_float": "is not a whole number",
+    "int_type": "is not a whole number; write it as 3, without quotes or point",
+    "int_from_float": "is not a whole number; write it as 3, without quotes or point",
     "greater_than": "must be greater than {gt}",
     "greater_than_equal": "must be {ge} or more",
     "less_than": "must be less than {lt}",
@@ -137,26 +153,33 @@ _SENTENCES = {
 }
 
 
+def _is_echo(detail: ErrorDetails) -> bool:
+    """Tell whether an error says no more than that the entries of a list were refused."""
+    return detail["type"] == "too_short" and bool(detail["input"])
+
+
 def _problem(detail: ErrorDetails, data: Mapping[str, Any]) -> Problem:
     location = tuple(part for part in detail["loc"] if part not in ("int", "tuple"))
     found = _found(location, data)
-    context = detail.get("ctx", {})
+    context = {
+        key: re.sub(r"Decimal\('(.+)'\)", r"\1", str(value))
+        for key, value in detail.get("ctx", {}).items()
+    }
     kind = detail["type"]
     if kind == "plan":
-        sentence = str(context["sentence"])
+        sentence = context["sentence"]
     elif kind == "extra_forbidden":
         sentence = f"is no key of a plan{_near(location, detail)}; correct or remove it"
     elif location == ("format",) and kind == "literal_error":
         sentence = "is a plan format that this version does not know; it reads format 1"
     elif kind in ("literal_error", "enum"):
-        known = re.sub(r"<Unit\.\w+: ('\w+')>", r"\1", str(context["expected"]))
-        sentence = f"is not one of {known}"
+        known = re.sub(r"<Unit\.\w+: ('\w+')>", r"\1", context["expected"])
+        sentence = f"must be {known}"
     elif kind in _SENTENCES:
         sentence = _SENTENCES[kind].format(**context)
     else:
         sentence = detail["msg"]
-    shown = None if found is _MISSING or isinstance(found, dict | list) else _as_toml(found)
-    return Problem(_path(location, data), shown, sentence)
+    return Problem(_path(location, data), _as_toml(found), sentence.rstrip("."))
 
 
 def _found(location: tuple[str | int, ...], data: Any) -> Any:
@@ -205,11 +228,35 @@ def _model_below(model: type[BaseModel], key: str) -> type[BaseModel] | None:
     return None
 
 
-def _as_toml(value: Any) -> str:
-    return f'"{value}"' if isinstance(value, str) else f"{value}"
+def _as_toml(value: Any) -> str | None:
+    """Write a value as it stands in the file, shortened; None where it is missing or a table."""
+    if value is _MISSING or isinstance(value, dict):
+        return None
+    if isinstance(value, list):
+        items = [_as_toml(item) for item in value]
+        return None if None in items else _shortened(f"[{', '.join(str(item) for item in items)}]")
+    if isinstance(value, bool | str):
+        return _shortened(json.dumps(value, ensure_ascii=False))
+    if isinstance(value, int) and value.bit_length() > _TOML_INTEGER_BITS:
+        return "a whole number beyond what TOML allows"
+    return _shortened(f"{value}")
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _SHOWN_LENGTH else f"{text[: _SHOWN_LENGTH - 1]}…"
 
 
 # --- rewriting -----------------------------------------------------------------------------------
+
+
+def _dump(plan: Plan, *, exclude_defaults: bool = False) -> dict[str, Any]:
+    """Return a plan by the names and in the unit of its file; numbers are exact decimals."""
+    return plan.model_dump(
+        by_alias=True,
+        exclude_none=True,
+        exclude_defaults=exclude_defaults,
+        context={"unit": plan.unit},
+    )
 
 
 def _plain(value: Any) -> Any:
@@ -234,68 +281,56 @@ def _toml_number(value: Decimal) -> Any:
     return tomlkit.float_(f"{exact:f}")
 
 
-def _merge(table: MutableMapping[str, Any], full: dict[str, Any], sparse: dict[str, Any]) -> None:
+def _merge(
+    table: MutableMapping[str, Any],
+    before: Mapping[str, Any],
+    full: Mapping[str, Any],
+    sparse: Mapping[str, Any],
+) -> None:
+    """Bring a table from what it said before to what the plan says now.
+
+    `full` holds every value, `sparse` only those that are not the default.
+    """
     for key in [key for key in table if key not in full]:
         del table[key]
     for key, value in full.items():
         if key not in table:
             if key in sparse:
-                table[key] = _fresh(value if not isinstance(value, dict | list) else sparse[key])
+                table[key] = _plain(sparse[key])
+        elif value == before[key]:
+            continue
         elif isinstance(value, dict):
-            _merge(table[key], value, sparse.get(key, {}))
-        elif isinstance(table[key], AoT):
-            _merge_entries(table[key], value, sparse.get(key, []))
-        elif not _same(table[key], value):
-            table[key] = value
+            _merge(table[key], before[key], value, sparse.get(key, {}))
+        elif not isinstance(table[key], AoT):
+            table[key] = _plain(sparse.get(key, value))
+        elif value:
+            _merge_entries(table[key], before[key], value, sparse[key])
+        else:
+            del table[key]
 
 
-def _fresh(value: Any) -> Any:
-    if isinstance(value, list) and value and all(isinstance(item, dict) for item in value):
-        entries = tomlkit.aot()
-        for item in value:
-            entries.append(_fresh(item))
-        return entries
-    if isinstance(value, dict):
-        table = tomlkit.table()
-        for key, item in value.items():
-            table[key] = _fresh(item)
-        return table
-    return value
-
-
-def _merge_entries(entries: AoT, full: list[Any], sparse: list[Any]) -> None:
+def _merge_entries(
+    entries: AoT,
+    before: tuple[dict[str, Any], ...],
+    full: tuple[dict[str, Any], ...],
+    sparse: tuple[dict[str, Any], ...],
+) -> None:
     wanted = [entry.get("id") for entry in full]
-    present = [entry.get("id") for entry in entries]
+    present = [entry.get("id") for entry in before]
     if None in wanted or None in present:
-        pairs = [index if index < len(entries) else None for index in range(len(full))]
+        pairs = [index if index < len(before) else None for index in range(len(full))]
     else:
         pairs = [present.index(name) if name in present else None for name in wanted]
     kept = [entries[index] if index is not None else None for index in pairs]
-    if pairs != list(range(len(entries))):
+    if pairs != list(range(len(before))):
         # Entries were added, removed or moved: rebuild the list from the tables kept.
         while len(entries):
             del entries[0]
         for old, new in zip(kept, sparse, strict=True):
-            entries.append(old if old is not None else _fresh(new))
-    for index, value in enumerate(full):
-        _merge(entries[index], value, sparse[index] if index < len(sparse) else {})
-
-
-def _same(old: Any, new: Any) -> bool:
-    """Tell whether the spelling in the file already means the new value."""
-    if isinstance(old, list) and isinstance(new, list):
-        return len(old) == len(new) and all(_same(a, b) for a, b in zip(old, new, strict=True))
-    if isinstance(new, int | float) and not isinstance(new, bool):
-        try:
-            return number(_exact(old)) == number(_exact(new))
-        except ValueError:
-            return False
-    return bool(old == new)
-
-
-def _exact(value: Any) -> Any:
-    """Take a tomlkit float at the text it has in the file."""
-    as_string = getattr(value, "as_string", None)
-    return (
-        Decimal(as_string().replace("_", "")) if isinstance(value, float) and as_string else value
-    )
+            entry = old if old is not None else tomlkit.item(_plain(new))
+            if old is None and len(entries) + 1 < len(sparse):
+                entry.add(tomlkit.nl())  # the one that follows brings no blank line of its own
+            entries.append(entry)
+    for entry, index, value, stated in zip(entries, pairs, full, sparse, strict=True):
+        if index is not None:
+            _merge(entry, before[index], value, stated)

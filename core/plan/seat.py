@@ -31,6 +31,7 @@ from seatproof.core.units import UM_PER_MM, from_mm, to_mm
 
 MAX_STATIONS = 100
 MAX_ORIENTATIONS = 360
+MAX_FORM_TOLERANCE_MM = Decimal(1)  # more is micrometres written for millimetres, or thousandths
 
 Judged = Literal["local sizes", "station means", "overall mean"]
 
@@ -131,7 +132,7 @@ class Seat(BaseModel):
     ring: Literal["closed", "halves"] = "closed"
     from_mm: Annotated[LengthMm, Field(ge=0)] = Field(alias="from")
     length_mm: PositiveMm = Field(alias="length")
-    nominal_mm: Annotated[LengthMm, Field(gt=0, le=3150)] = Field(alias="nominal")
+    nominal_mm: PositiveMm = Field(alias="nominal")
     tolerance_class: Text | None = None
     upper_size_mm: PositiveMm | None = Field(default=None, alias="upper_size")
     lower_size_mm: PositiveMm | None = Field(default=None, alias="lower_size")
@@ -142,7 +143,7 @@ class Seat(BaseModel):
     )
     stations: Positions
     orientations: Angles
-    repeats: Annotated[int, Field(ge=1, le=20)] = 1
+    repeats: Annotated[int, Field(ge=1, le=20, strict=True)] = 1
     roundness: FormTolerance | None = None
     cylindricity: FormTolerance | None = None
     taper: FormTolerance | None = None
@@ -185,7 +186,7 @@ class Seat(BaseModel):
     def _count_stations(cls, value: int | tuple[Decimal, ...]) -> int | tuple[Decimal, ...]:
         count = value if isinstance(value, int) else len(value)
         if not 1 <= count <= MAX_STATIONS:
-            raise refusal(f"gives {count} stations; a seat has 1 to {MAX_STATIONS}")
+            raise refusal(f"must give 1 to {MAX_STATIONS} stations")
         return value
 
     @field_validator("orientations")
@@ -193,7 +194,7 @@ class Seat(BaseModel):
     def _check_orientations(cls, value: int | tuple[Decimal, ...]) -> int | tuple[Decimal, ...]:
         count = value if isinstance(value, int) else len(value)
         if not 1 <= count <= MAX_ORIENTATIONS:
-            raise refusal(f"gives {count} orientations; a station has 1 to {MAX_ORIENTATIONS}")
+            raise refusal(f"must give 1 to {MAX_ORIENTATIONS} orientations")
         if not isinstance(value, int):
             for angle_deg in value:
                 if not 0 <= angle_deg < 180:
@@ -250,7 +251,7 @@ class Seat(BaseModel):
     def _stations_lie_on_the_seat(self, info: ValidationInfo) -> "Seat":
         unit = plan_unit(info.context)
         first, last = self.from_mm + self.edge_exclusion_mm, self.to_mm - self.edge_exclusion_mm
-        if first > last or (first == last and self.stations != 1):
+        if first > last or (first == last and len(self.stations_mm) > 1):
             raise refusal(
                 f"edge_exclusion {length_text(self.edge_exclusion_mm, unit)} at both ends leaves "
                 f"nothing of a length of {length_text(self.length_mm, unit)}; make it smaller"
@@ -271,7 +272,8 @@ class Seat(BaseModel):
         return self
 
     @model_validator(mode="after")
-    def _form_tolerances_exist(self) -> "Seat":
+    def _form_tolerances_exist(self, info: ValidationInfo) -> "Seat":
+        unit = plan_unit(info.context)
         for name in ("roundness", "cylindricity", "taper"):
             form: FormTolerance | None = getattr(self, name)
             if form is None:
@@ -282,4 +284,9 @@ class Seat(BaseModel):
                 raise refusal(f"{name}.tolerance: {error}") from error
             if limit_um <= 0:
                 raise refusal(f"{name}.tolerance must be above zero")
+            if limit_um > float(MAX_FORM_TOLERANCE_MM) * UM_PER_MM:
+                raise refusal(
+                    f"{name}.tolerance is more than {length_text(MAX_FORM_TOLERANCE_MM, unit)}, "
+                    f"which is no tolerance of form; write it in the plan's unit, {unit}"
+                )
         return self

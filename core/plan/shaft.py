@@ -15,7 +15,8 @@ from seatproof.core.plan.fields import (
     refusal,
 )
 
-STRICT = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+# Only the names that a plan file has are taken: "from_mm = 2" would be inches in an inch plan.
+STRICT = ConfigDict(frozen=True, extra="forbid")
 PositiveMm = Annotated[LengthMm, Field(gt=0)]
 AngleDeg = Annotated[Number, Field(ge=0, lt=360)]
 
@@ -80,5 +81,16 @@ class Shaft(BaseModel):
                 raise refusal(
                     f"keyway {number} ends at {length_text(end_mm, unit)}, beyond the shaft's end "
                     f"at {length_text(self.length_mm, unit)}; shorten or move it"
+                )
+            covered = [
+                diameter
+                for start, end, diameter in self.steps()
+                if start < end_mm and end > keyway.from_mm
+            ]
+            if keyway.depth_mm >= min(covered) / 2 or keyway.width_mm >= min(covered):
+                raise refusal(
+                    f"keyway {number}, {length_text(keyway.width_mm, unit)} wide and "
+                    f"{length_text(keyway.depth_mm, unit)} deep, leaves nothing of a diameter of "
+                    f"{length_text(min(covered), unit)}; correct its width or depth"
                 )
         return self

@@ -10,6 +10,7 @@ from seatproof.core.plan.fields import length_text
 from seatproof.core.plan.file import parse_plan, read_plan_text, save_plan
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.seat import FormTolerance, Seat
+from seatproof.gui.commands.errors import CommandError
 
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
@@ -37,6 +38,10 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
 
 def run(args: argparse.Namespace) -> int:
     """Print the plan and return the exit status; `PlanError` where it cannot be used."""
+    if args.plan_version is not None and args.copy_to is None:
+        raise CommandError(
+            "--plan-version is the version of a copy; say with --copy-to where to write it."
+        )
     text = read_plan_text(args.file)
     try:
         plan = parse_plan(text, source=str(args.file))
@@ -47,7 +52,10 @@ def run(args: argparse.Namespace) -> int:
         raise
     print(describe(plan))
     if args.copy_to is not None:
-        following = _with_version(plan, args.plan_version or _next_version(plan, args.file))
+        stated = args.plan_version
+        following = _with_version(
+            plan, _next_version(plan, args.file) if stated is None else stated
+        )
         save_plan(following, args.copy_to, original=text)
         print(f"Written to {args.copy_to} as version {following.heading.version}.")
     return 0
@@ -70,13 +78,13 @@ def describe(plan: Plan) -> str:
 
 def _describe_seat(plan: Plan, seat: Seat) -> list[str]:
     unit = plan.unit
-    lower, upper = (length_text(limit, unit) for limit in seat.limits_mm)
+    lower, upper = figures.limits(*seat.limits_mm, unit)
     tolerance_class = f" {seat.tolerance_class}" if seat.tolerance_class else ""
     stations = ", ".join(figures.position(z_mm, unit) for z_mm in seat.stations_mm)
     angles = ", ".join(figures.angle(angle) for angle in seat.orientations_deg)
     lines = [
         f"  seat {seat.id}, {seat.name}: ⌀ {length_text(seat.nominal_mm, unit)}{tolerance_class}, "
-        f"{lower} to {upper}, judged by {seat.judged}",
+        f"{lower} {unit} to {upper} {unit}, judged by {seat.judged}",
         f"    stations at {stations} {unit}; orientations {angles}; {seat.repeats} reading(s) each",
     ]
     named = (
@@ -106,5 +114,5 @@ def _next_version(plan: Plan, file: Path) -> str:
 
 
 def _with_version(plan: Plan, version: str) -> Plan:
-    heading = plan.heading.model_copy(update={"version": version})
+    heading = plan.heading.model_copy(update={"version": version.strip()})
     return plan.model_copy(update={"heading": heading})

@@ -2,7 +2,7 @@
 
 import argparse
 import queue
-from datetime import datetime
+from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -17,6 +17,9 @@ from seatproof.core.record.file import write_record
 from seatproof.core.record.inspection import Inspection
 from seatproof.core.record.kinds import Identification
 from seatproof.core.record.state import LoggedReading
+from seatproof.core.sheet.compose import compose
+from seatproof.core.sheet.content import SheetContent
+from seatproof.core.sheet.document import write_sheet
 from seatproof.core.version import PROGRAM
 from seatproof.devices.formats import Refusal
 from seatproof.devices.gauge import Arrival, GaugeReader, LineKind, LineState
@@ -24,16 +27,14 @@ from seatproof.devices.transport import LineSettings
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.intake import press_of
 from seatproof.gui.simulation import SimulatedGauge, sheet_number
+from seatproof.gui.workplace import ARCHIVE_SUFFIX, local_now
 
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
 
-    from seatproof.core.sheet.content import SheetContent
-
 DEFAULT_FOLDER: Final = Path("seatproof-walkthrough")
 STATEMENT: Final = "Measured as recorded."
 INSPECTOR: Final = "Walkthrough (simulated)"
-REDONE_POINT: Final = 17  # somewhere in the middle of the first seat
 _PATIENCE_S: Final = 10.0  # far longer than a press takes; then something is wrong
 
 
@@ -52,7 +53,20 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
         default=DEFAULT_FOLDER,
         help=f"where sheet.pdf, record.json and the archive go ({DEFAULT_FOLDER} unless stated)",
     )
+    parser.add_argument(
+        "--screens", action="store_true", help="also take pictures of the window at work"
+    )
     parser.set_defaults(run=run)
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What came of the job: the files written, and what the sheet says."""
+
+    sheet: Path
+    record: Path
+    archive: Path
+    content: SheetContent
 
 
 def run(args: argparse.Namespace) -> int:
@@ -64,20 +78,39 @@ def run(args: argparse.Namespace) -> int:
         raise CommandError(
             f"The folder {folder} cannot be made ({error.strerror}); name another with --out."
         ) from error
-    plan_file = example("kiln_fan.toml")
+    done = do_the_job(example("kiln_fan.toml"), folder)
+    _say_results(done.content)
+    print(f"\nSheet:   {done.sheet}\nRecord:  {done.record}\nArchive: {done.archive}")
+    if args.screens:
+        from seatproof.gui.pictures import take_pictures
+
+        for picture in take_pictures(folder):
+            print(f"Picture: {picture}")
+    print("The gauge was simulated: no shaft was measured.")
+    return 0
+
+
+def do_the_job(plan_file: Path, folder: Path) -> Done:
+    """Measure the shaft beside a plan, seal, and write sheet and record into a folder.
+
+    Raises
+    ------
+    PlanError, ArchiveError, DeviceError, CommandError, RecordError, SheetError
+        It cannot be done; what was logged until then is in the folder's archive.
+    """
     plan_toml = read_plan_text(plan_file)
-    with Archive.open(folder / "archive.seatproof") as archive:
+    with Archive.open(folder / f"archive{ARCHIVE_SUFFIX}") as archive:
         inspection = Inspection.create(
             archive,
             plan_toml=plan_toml,
             identification=Identification(
-                sheet_number=sheet_number(parse_plan(plan_toml), _now()),
+                sheet_number=sheet_number(parse_plan(plan_toml), local_now()),
                 asset="Drying kiln 2, circulation fan",
                 shaft_serial="KF-0417-03",
                 work_order="demonstration",
             ),
             actor=INSPECTOR,
-            clock=_now,
+            clock=local_now,
         )
         _say_cautions(inspection)
         gauge = SimulatedGauge.for_plan(plan_file)
@@ -85,20 +118,16 @@ def run(args: argparse.Namespace) -> int:
             _measure(inspection, gauge)
         finally:
             gauge.close()
-        content = _seal(inspection)
+        content = compose(inspection.state, evaluate(inspection.state), PROGRAM)
+        inspection.seal(content.model_dump(mode="json"), STATEMENT)
         record_file = folder / "record.json"
         write_record(archive.events(inspection.state.inspection), record_file)
-        from seatproof.core.sheet.document import write_sheet
-
         sheet_file = write_sheet(inspection.state, folder / "sheet.pdf", replace=True)
-    _say_results(content)
-    print(f"\nSheet:   {sheet_file}\nRecord:  {record_file}\nArchive: {archive.path}")
-    print("The gauge was simulated: no shaft was measured.")
-    return 0
+        return Done(sheet_file, record_file, archive.path, content)
 
 
 def _measure(inspection: Inspection, gauge: SimulatedGauge) -> None:
-    """Press every point, one of them twice, through the gauge's real line."""
+    """Press every point, one of them once more, through the gauge's real line."""
     inspection.put_in_service(gauge.in_service())
     shaft = gauge.shaft
     inspection.note_temperatures(
@@ -112,12 +141,13 @@ def _measure(inspection: Inspection, gauge: SimulatedGauge) -> None:
         _await_connection(lines)
         points = inspection.state.plan.points()
         print(f"Measuring {len(points)} points over {gauge.source}:")
-        for number, point in enumerate(points, start=1):
-            _press(inspection, gauge, point, arrivals)
-            if number == REDONE_POINT:
+        redone = points[len(points) // 4]
+        for point in points:
+            _press_point(inspection, gauge, point, arrivals)
+            if point == redone:
                 inspection.aim(point.key, reason="micrometer was not held square")
-                _press(inspection, gauge, point, arrivals)
-                print(f"  point {point.key} measured again; the first reading is kept beside it")
+                _press_point(inspection, gauge, point, arrivals)
+                print(f"  point {point.key} measured again; the first value is kept beside it")
         print(f"  {len(inspection.state.readings)} presses logged")
     finally:
         reader.stop()
@@ -135,35 +165,29 @@ def _await_connection(lines: "queue.Queue[LineState]") -> None:
             raise CommandError(state.sentence)
 
 
-def _press(
+def _press_point(
     inspection: Inspection,
     gauge: SimulatedGauge,
     point: Point,
     arrivals: "queue.Queue[Arrival]",
 ) -> None:
+    """Press as often as the plan asks for at this point."""
     gauge.aim(point)
-    gauge.press()
-    try:
-        arrival = arrivals.get(timeout=_PATIENCE_S)
-    except queue.Empty:
-        raise CommandError(f"No press arrived for point {point.key}; try again.") from None
-    press = press_of(arrival)
-    if press is None:
-        assert isinstance(arrival.content, Refusal)
-        raise CommandError(
-            f"The press for point {point.key} came damaged: {arrival.content.reason}"
-        )
-    outcome = inspection.take(press)
-    if not isinstance(outcome, LoggedReading) or outcome.key != point.key:
-        raise CommandError(f"The press for point {point.key} did not reach its point.")
-
-
-def _seal(inspection: Inspection) -> "SheetContent":
-    from seatproof.core.sheet.compose import compose
-
-    content = compose(inspection.state, evaluate(inspection.state), PROGRAM)
-    inspection.seal(content.model_dump(mode="json"), STATEMENT)
-    return content
+    for _ in range(inspection.state.plan.seat(point.seat_id).repeats):
+        gauge.press()
+        try:
+            arrival = arrivals.get(timeout=_PATIENCE_S)
+        except queue.Empty:
+            raise CommandError(f"No press arrived for point {point.key}; try again.") from None
+        press = press_of(arrival)
+        if press is None:
+            assert isinstance(arrival.content, Refusal)
+            raise CommandError(
+                f"The press for point {point.key} came damaged: {arrival.content.reason}"
+            )
+        outcome = inspection.take(press)
+        if not isinstance(outcome, LoggedReading) or outcome.key != point.key:
+            raise CommandError(f"The press for point {point.key} did not reach its point.")
 
 
 def _say_cautions(inspection: Inspection) -> None:
@@ -176,7 +200,7 @@ def _say_cautions(inspection: Inspection) -> None:
     inspection.acknowledge_cautions(CAUTIONS)
 
 
-def _say_results(content: "SheetContent") -> None:
+def _say_results(content: SheetContent) -> None:
     for seat in content.seats:
         print(f"\n{seat.heading}")
         for fact in seat.facts:
@@ -191,7 +215,3 @@ def _say_results(content: "SheetContent") -> None:
                     print(f"      {reason}")
     print(f"\nAll requirements together: {content.verdict.upper()}")
     print(f"What this cannot see: {content.blindness}")
-
-
-def _now() -> datetime:
-    return datetime.now().astimezone()

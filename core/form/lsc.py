@@ -1,0 +1,170 @@
+"""Least-squares circle (LSC): the geometric fit, by Newton's method on the centre."""
+
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from seatproof.core.form.arrays import FloatArray
+from seatproof.core.form.circle import CircleFit, ReferenceCircle, circle_points, seen_from
+from seatproof.core.form.errors import NotDefinedError
+
+_RESULT: Final = "the least-squares circle"
+_STEPS: Final = 60
+# Above this ratio of residual to radius the sum of squares can have several minima.
+_GROSS: Final = 1e-3
+_START_POINTS: Final = 1000
+_POLISH: Final = 1e-7
+
+
+def least_squares_circle(points: ArrayLike) -> CircleFit:
+    """Fit the circle that minimises Σ(d_i - r)², d_i the true distances from the centre.
+
+    Not the algebraic fit, and not the linearised one (limaçon), which is wrong by e²/2r at an
+    eccentricity e. Repeated points count as often as they occur.
+
+    Parameters
+    ----------
+    points : array_like, shape (n, 2)
+        Points of one section, any order, any spacing.
+
+    Returns
+    -------
+    CircleFit
+        `radius` is the mean distance; peak, valley and rms are RONp, RONv and RONq.
+
+    Raises
+    ------
+    InputError, TooFewError, DegenerateError
+        See `circle_points`.
+    NotDefinedError
+        A straight line fits no worse than any circle.
+
+    References
+    ----------
+    .. [1] ISO 12181-1, least squares reference circle.
+    .. [2] N. Chernov, Circular and Linear Regression, CRC 2010, sections 4.4 (existence) and 4.5.
+    """
+    array = circle_points(points, _RESULT)
+    shift = np.mean(array, axis=0)
+    local = array - shift
+    centre = fitted_centre(local)
+    if _squares(local, centre) >= _line_squares(local):
+        raise NotDefinedError(_RESULT, "a straight line fits these points no worse than a circle")
+    away = local - centre
+    radius = float(np.mean(np.hypot(away[:, 0], away[:, 1])))
+    # The figures are taken in the local frame, where a far origin costs no digits.
+    fit = seen_from(local, centre, radius, ReferenceCircle.LSC)
+    return moved(fit, shift)
+
+
+def moved(fit: CircleFit, shift: FloatArray) -> CircleFit:
+    """Return the same fit seen from an origin that lies at -shift."""
+    return replace(
+        fit,
+        centre_x=fit.centre_x + float(shift[0]),
+        centre_y=fit.centre_y + float(shift[1]),
+    )
+
+
+def fitted_centre(local: FloatArray) -> FloatArray:
+    """Centre of the least-squares circle of points (n, 2) whose mean is near the origin."""
+    centre = _newton(local, algebraic_centre(local))
+    away = local - centre
+    distance = np.hypot(away[:, 0], away[:, 1])
+    if float(np.std(distance)) <= _GROSS * float(np.mean(distance)):
+        return centre
+    return _best_of_many(local, centre)
+
+
+def algebraic_centre(local: FloatArray) -> FloatArray:
+    """Centre that minimises Σ(d_i² - r²)²: a start that needs no iteration (Kåsa).
+
+    Where it is not determined, the mean of the points.
+    """
+    x, y = local[:, 0], local[:, 1]
+    square = x * x + y * y
+    mean = np.mean(local, axis=0)
+    dx, dy = x - mean[0], y - mean[1]
+    matrix = np.array([[_dot(dx, dx), _dot(dx, dy)], [_dot(dx, dy), _dot(dy, dy)]])
+    level = square - np.mean(square)
+    try:
+        solution = np.linalg.solve(matrix, 0.5 * np.array([_dot(dx, level), _dot(dy, level)]))
+    except np.linalg.LinAlgError:
+        return np.asarray(mean, dtype=np.float64)
+    return np.asarray(solution, dtype=np.float64)
+
+
+def _newton(local: FloatArray, start: FloatArray) -> FloatArray:
+    """Descend Σ(d_i - mean d)² in the centre; full Newton where convex, else Gauss-Newton."""
+    centre = start
+    extent = float(np.max(np.abs(local)))
+    value = _squares(local, centre)
+    for _ in range(_STEPS):
+        step = _step(local, centre)
+        length = float(np.hypot(step[0], step[1]))
+        if not np.isfinite(length) or length > 1e9 * extent:
+            break
+        scale = 1.0
+        while length * scale > _POLISH * extent:
+            trial_value = _squares(local, centre + scale * step)
+            if trial_value <= value:
+                break
+            scale *= 0.25
+        # Below that length the sum of squares has lost the difference to rounding, the gradient
+        # has not: the remaining steps are taken as they are.
+        centre = centre + scale * step
+        value = _squares(local, centre)
+        if length <= np.finfo(float).eps * extent:
+            break
+    return centre
+
+
+def _step(local: FloatArray, centre: FloatArray) -> FloatArray:
+    x, y = local[:, 0] - centre[0], local[:, 1] - centre[1]
+    distance = np.maximum(np.hypot(x, y), np.finfo(float).tiny)
+    ux, uy = x / distance, y / distance
+    residual = distance - np.mean(distance)
+    vx, vy = ux - np.mean(ux), uy - np.mean(uy)
+    gradient = np.array([-_dot(residual, vx), -_dot(residual, vy)])
+    gauss = np.array([[_dot(vx, vx), _dot(vx, vy)], [_dot(vx, vy), _dot(vy, vy)]])
+    bend = residual / distance
+    cross = -_dot(bend, ux * uy)
+    hessian = gauss + np.array([[_dot(bend, uy * uy), cross], [cross, _dot(bend, ux * ux)]])
+    low, high = (float(value) for value in np.linalg.eigvalsh(hessian))
+    matrix = hessian if low > 1e-14 * high else gauss + 1e-9 * np.trace(gauss) * np.eye(2)
+    if np.linalg.det(matrix) == 0.0:
+        return np.full(2, np.inf)  # seen from so far away the points are one
+    return np.asarray(-np.linalg.solve(matrix, gradient), dtype=np.float64)
+
+
+def _best_of_many(local: FloatArray, found: FloatArray) -> FloatArray:
+    """Search other valleys of a grossly unround profile from a ring of starts."""
+    some = local[:: max(1, len(local) // _START_POINTS)]
+    size = float(np.max(np.abs(local)))
+    turn = np.radians(np.arange(0.0, 360.0, 30.0))
+    ring = np.column_stack([np.cos(turn), np.sin(turn)])
+    starts = [np.zeros(2), *(size * factor * way for factor in (0.3, 1.0, 4.0) for way in ring)]
+    candidates = [_newton(some, start) for start in starts]
+    best = min(candidates, key=lambda centre: _squares(local, centre))
+    best = _newton(local, best)
+    return best if _squares(local, best) < _squares(local, found) else found
+
+
+def _squares(local: FloatArray, centre: FloatArray) -> float:
+    distance = np.hypot(local[:, 0] - centre[0], local[:, 1] - centre[1])
+    residual = distance - np.mean(distance)
+    return _dot(residual, residual)
+
+
+def _line_squares(local: FloatArray) -> float:
+    """Σ of squared distances from the best straight line: the circle of infinite radius."""
+    centred = local - np.mean(local, axis=0)
+    scatter = np.einsum("ij,ik->jk", centred, centred)
+    return max(0.0, float(np.linalg.eigvalsh(scatter)[0]))
+
+
+def _dot(a: FloatArray, b: FloatArray) -> float:
+    # A threaded BLAS costs more in waking its threads than vectors of this length are worth.
+    return float(np.einsum("i,i->", a, b))

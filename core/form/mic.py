@@ -1,0 +1,210 @@
+"""Maximum inscribed circle (MIC): the largest circle free of points, centred between the points.
+
+Several such circles can be locally largest, on even-lobed, sparse or flatted profiles. The one
+found here is the largest of all: a small working set of points is kept, the largest empty circle of
+that set is found by trying all its possible centres, and a point found inside it joins the set.
+The circle of the last set is empty of all points, and fewer points leave room for no smaller one.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from seatproof.core.form.arrays import FloatArray
+from seatproof.core.form.circle import (
+    ROUNDING,
+    CircleFit,
+    ReferenceCircle,
+    circle_points,
+    seen_from,
+    squared_distances,
+)
+from seatproof.core.form.errors import NotDefinedError
+from seatproof.core.form.hull import convex_hull
+from seatproof.core.form.lsc import algebraic_centre, moved
+
+_RESULT: Final = "the maximum inscribed circle"
+_MOST_EXCHANGES: Final = 400
+_EDGE: Final = 1e-12
+
+
+@dataclass(frozen=True, slots=True)
+class MaximumInscribedCircle:
+    """The largest empty circle between the points.
+
+    Attributes
+    ----------
+    circle : CircleFit
+        `contacts_in` are the points on the circle, `valley` is zero.
+    centre_unique : bool
+        False where another circle of the same radius, to rounding, stands elsewhere.
+    """
+
+    circle: CircleFit
+    centre_unique: bool
+
+
+def maximum_inscribed_circle(points: ArrayLike) -> MaximumInscribedCircle:
+    """Find the largest circle that holds no point inside and has its centre between the points.
+
+    Parameters
+    ----------
+    points : array_like, shape (n, 2)
+        Points of one section, any order.
+
+    Returns
+    -------
+    MaximumInscribedCircle
+        The global one.
+
+    Raises
+    ------
+    InputError, TooFewError, DegenerateError
+        See `circle_points`.
+    NotDefinedError
+        The largest circle has its centre on the edge of the points' convex hull, as on an arc of
+        less than half a turn: it would grow if it might move outwards, so it tells nothing.
+
+    References
+    ----------
+    .. [1] ISO 12181-1, maximum inscribed reference circle.
+    .. [2] G. T. Toussaint, Computing largest empty circles with location constraints,
+       Int. J. Comput. Inf. Sci. 12 (1983): the centre is a Voronoi corner inside the hull, or a
+       Voronoi edge crosses the hull's edge there, or it is a corner of the hull.
+    """
+    array = circle_points(points, _RESULT)
+    shift = np.mean(array, axis=0)
+    local = array - shift
+    corners = local[convex_hull(local)]
+    working = _first_set(local)
+    for _ in range(_MOST_EXCHANGES):
+        centre, radius, inside, rivals = _largest(local[working], corners)
+        square = squared_distances(local, centre)
+        nearest = int(np.argmin(square))
+        if nearest in working or float(np.sqrt(square[nearest])) >= radius * (1 - 4e-16):
+            break
+        working.append(nearest)
+    if not inside:
+        raise NotDefinedError(
+            _RESULT,
+            "the largest empty circle is centred on the edge of the points, as on an arc of less "
+            "than half a turn",
+        )
+    away = local - centre
+    true_radius = float(np.min(np.hypot(away[:, 0], away[:, 1])))
+    same = [
+        rival
+        for rival in rivals
+        if np.sqrt(np.min(squared_distances(local, rival))) >= true_radius * (1 - ROUNDING)
+        and np.hypot(*(rival - centre)) > 1e-6 * true_radius
+    ]
+    fit = seen_from(local, centre, true_radius, ReferenceCircle.MIC)
+    return MaximumInscribedCircle(circle=moved(fit, shift), centre_unique=not same)
+
+
+def _first_set(local: FloatArray) -> list[int]:
+    """Nearest point to a first centre in each of eight sectors, and the corners of the frame."""
+    start = algebraic_centre(local)
+    x, y = local[:, 0] - start[0], local[:, 1] - start[1]
+    square = x * x + y * y
+    sector = (x > 0.0) + 2 * (y > 0.0) + 4 * (np.abs(x) > np.abs(y))
+    chosen = [int(pick(local[:, axis])) for axis in (0, 1) for pick in (np.argmax, np.argmin)]
+    for number in range(8):
+        members = np.flatnonzero(sector == number)
+        if members.size:
+            chosen.append(int(members[np.argmin(square[members])]))
+    return list(dict.fromkeys(chosen))
+
+
+def _largest(
+    some: FloatArray, corners: FloatArray
+) -> tuple[FloatArray, float, bool, list[FloatArray]]:
+    """Return the largest circle empty of a few points (m, 2) that is centred in the hull.
+
+    With it: whether the centre lies inside rather than on the edge, and the other centres whose
+    circle is as large to rounding.
+    """
+    centres, radii = _voronoi_corners(some)
+    order = np.argsort(-radii, kind="stable")
+    best: FloatArray | None = None
+    best_radius = -1.0
+    rivals: list[FloatArray] = []
+    for index in order:
+        if radii[index] < best_radius * (1 - ROUNDING):
+            break
+        if not _is_inside(centres[index], corners):
+            continue
+        if best is None:
+            best, best_radius = centres[index], float(radii[index])
+        else:
+            rivals.append(centres[index])
+    edge_centre, edge_radius = _best_on_edge(some, corners, best_radius)
+    if edge_centre is not None and (best is None or edge_radius >= best_radius):
+        return edge_centre, edge_radius, False, []
+    assert best is not None  # else some point of the edge is better than nothing
+    return best, best_radius, True, rivals
+
+
+def _voronoi_corners(some: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Centres through three of the points each, and their distance from the nearest point."""
+    a, b, c = (some[index] for index in _triples(len(some)))
+    p, q = b - a, c - a
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        area = 2.0 * (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0])
+        pp, qq = np.einsum("ij,ij->i", p, p), np.einsum("ij,ij->i", q, q)
+        x = a[:, 0] + (pp * q[:, 1] - qq * p[:, 1]) / area
+        y = a[:, 1] + (qq * p[:, 0] - pp * q[:, 0]) / area
+    real = np.isfinite(x) & np.isfinite(y)
+    centres = np.column_stack([x[real], y[real]])
+    distance = np.hypot(centres[:, :1] - some[:, 0], centres[:, 1:] - some[:, 1])
+    return centres, distance.min(axis=1)
+
+
+@lru_cache(maxsize=64)
+def _triples(count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    table = np.array(list(combinations(range(count), 3)), dtype=int).reshape(-1, 3)
+    return table[:, 0], table[:, 1], table[:, 2]
+
+
+def _is_inside(place: FloatArray, corners: FloatArray) -> bool:
+    """Whether a place lies inside the hull by more than rounding."""
+    edge = np.roll(corners, -1, axis=0) - corners
+    away = place - corners
+    height = (edge[:, 0] * away[:, 1] - edge[:, 1] * away[:, 0]) / np.hypot(edge[:, 0], edge[:, 1])
+    return bool(np.min(height) > _EDGE * float(np.max(np.abs(corners))))
+
+
+def _best_on_edge(
+    some: FloatArray, corners: FloatArray, to_beat: float
+) -> tuple[FloatArray | None, float]:
+    """Return the largest empty circle centred on the hull's edge, if it is at least `to_beat`."""
+    ahead = np.roll(corners, -1, axis=0)
+    here = np.hypot(corners[:, :1] - some[:, 0], corners[:, 1:] - some[:, 1])
+    # Along an edge every distance is convex, so it is nowhere larger than at one of its ends.
+    bound = np.maximum(here, np.roll(here, -1, axis=0)).min(axis=1)
+    centre: FloatArray | None = None
+    best = to_beat
+    for index in np.flatnonzero(bound >= to_beat):
+        start, way = corners[index], ahead[index] - corners[index]
+        part = _crossings(some, start, way)
+        places = start + part[:, None] * way
+        distance = np.hypot(places[:, :1] - some[:, 0], places[:, 1:] - some[:, 1]).min(axis=1)
+        top = int(np.argmax(distance))
+        if distance[top] >= best:
+            centre, best = places[top], float(distance[top])
+    return centre, best
+
+
+def _crossings(some: FloatArray, start: FloatArray, way: FloatArray) -> FloatArray:
+    """Where the bisectors of the points cross an edge, as parts of its length, with both ends."""
+    first, second = np.triu_indices(len(some), 1)
+    normal = some[second] - some[first]
+    middle = 0.5 * (some[second] + some[first])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        part = np.einsum("ij,ij->i", normal, middle - start) / (normal @ way)
+    ends = np.array([0.0, 1.0])
+    return np.concatenate([ends, part[(part > 0.0) & (part < 1.0)]])

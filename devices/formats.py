@@ -1,0 +1,271 @@
+"""Read the text of one frame: a length exactly as the gauge wrote it, or a refusal with a reason.
+
+Pure functions. A frame gives a reading or a refusal and nothing in between: never a zero, never
+the reading before, never a number as an error mark.
+"""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from seatproof.core.units import Unit
+from seatproof.devices.framing import Frame, FrameFault
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    r"""A length that a gauge sent.
+
+    Attributes
+    ----------
+    value : Decimal
+        Exactly the digits that came; zero carries no minus.
+    unit : Unit or None
+        The unit the frame names; None where the line does not say.
+    channel : str or None
+        The gauge's own mark of itself or of its channel.
+    text : str
+        The frame as a person can read it; bytes that are no letters appear as ``\x00``.
+    raw : bytes
+        The frame as it came.
+    format : str
+        Name of the format that read it.
+    """
+
+    value: Decimal
+    unit: Unit | None
+    channel: str | None
+    text: str
+    raw: bytes
+    format: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A frame that is not a reading, and the reason as a sentence for the person at the bench."""
+
+    reason: str
+    text: str
+    raw: bytes
+
+
+_UNITS: Final[Mapping[bytes, Unit]] = {
+    b"mm": Unit.MM,
+    b"in": Unit.INCH,
+    b"inch": Unit.INCH,
+    b"um": Unit.UM,
+    # µm in Latin-1 and in UTF-8. No other byte above 0x7F can pass: had a parity bit made the 0xB5
+    # out of a 5, it would have changed the decimal point as well.
+    b"\xb5m": Unit.UM,
+    b"\xc2\xb5m": Unit.UM,
+    b"mil": Unit.MIL,
+}
+
+# Two layouts of the channel mark are unmistakable: two digits and a letter, or one or two digits
+# and a colon. Both stand directly before the sign, so neither can take a digit of the number.
+# No gauge shows more than six digits on one side of the point.
+_NUMBER: Final = re.compile(
+    rb"""
+    (?P<blanks>\x20*)
+    (?: (?: (?P<lettered>[0-9]{2}[A-Za-z]) | (?P<numbered>[0-9]{1,2}): ) (?=[+-]) )?
+    (?: (?P<sign>[+-]) \x20* )?
+    (?P<digits>[0-9]{1,6}\.[0-9]{1,6})
+    (?: \x20* (?P<unit>mm|MM|inch|INCH|in|IN|um|UM|mil|MIL|\xc2?\xb5m) )?
+    \x20*
+    """,
+    re.VERBOSE,
+)
+
+# How many digits the fixed-width number behind each channel mark has. A frame that lost a digit on
+# the line is shorter, and there is no other sign of it.
+_LAYOUT_DIGITS: Final = {"lettered": range(7, 9), "numbered": range(6, 9)}
+
+_ROW_DIGITS: Final = 4
+_ROW_OF_EIGHTS: Final = (
+    "The display is a row of eights, as in a display test or with a weak cell: "
+    "check the gauge and press again."
+)
+
+
+def as_text(data: bytes) -> str:
+    r"""Show bytes to a person: printable ASCII as it is, everything else as its hex code.
+
+    >>> as_text(b"-\x00009891")
+    '-\\x00009891'
+    """
+    return "".join(chr(byte) if 0x20 <= byte < 0x7F else f"\\x{byte:02x}" for byte in data)
+
+
+def read_frame(frame: Frame, format_name: str = "auto") -> Reading | Refusal:
+    r"""Read one frame.
+
+    Parameters
+    ----------
+    frame : Frame
+        What the framer cut; a frame that is not whole is always refused.
+    format_name : str
+        One of `FORMAT_NAMES`. ``auto`` reads only what cannot be misread: an optional channel
+        mark (``01A`` or ``1:``) directly before a sign, an optional sign, digits on both sides
+        of a decimal point, an optional unit (mm, in, inch, um, µm, mil), blanks around them, and
+        nothing else.
+
+    Raises
+    ------
+    ValueError
+        No format has this name.
+
+    Examples
+    --------
+    >>> reading = read_frame(Frame(b"01A+00024.35", b"01A+00024.35\r"))
+    >>> reading.channel, reading.value, reading.unit
+    ('01A', Decimal('24.35'), None)
+    """
+    if format_name not in _FORMATS:
+        raise ValueError(f"no format is called {format_name!r}; there are: {', '.join(_FORMATS)}")
+    reason = _not_whole(frame)
+    if reason is not None:
+        return Refusal(reason, as_text(frame.data), frame.raw)
+    return _FORMATS[format_name](frame)
+
+
+def _not_whole(frame: Frame) -> str | None:
+    match frame.fault:
+        case FrameFault.TORN_START:
+            return (
+                "Listening began in the middle of this frame, so its beginning may be missing: "
+                "press again."
+            )
+        case FrameFault.NO_END:
+            return "The frame broke off before its line end: press again."
+        case FrameFault.TOO_LONG:
+            return "Bytes come without a line end: check speed, data bits and parity of the line."
+        case None:
+            return None
+
+
+def _read_auto(frame: Frame) -> Reading | Refusal:
+    match = _NUMBER.fullmatch(frame.data)
+    if match is None:
+        return Refusal(_why_no_match(frame.data), as_text(frame.data), frame.raw)
+    doubt = _why_doubtful(match)
+    if doubt is not None:
+        return Refusal(doubt, as_text(frame.data), frame.raw)
+    unit, channel = match["unit"], match["lettered"] or match["numbered"]
+    value = Decimal(((match["sign"] or b"") + match["digits"]).decode("ascii"))
+    return Reading(
+        value=value.copy_abs() if value.is_zero() else value,
+        unit=None if unit is None else _UNITS[unit.lower()],
+        channel=None if channel is None else channel.decode("ascii"),
+        text=as_text(frame.data).replace(r"\xc2\xb5", "µ").replace(r"\xb5", "µ"),
+        raw=frame.raw,
+        format="auto",
+    )
+
+
+def _why_doubtful(match: re.Match[bytes]) -> str | None:
+    """Why a frame that has the form of a reading must still not count as one."""
+    n_digits = len(match["digits"]) - 1
+    if _is_row_of_eights(match["digits"]):
+        return _ROW_OF_EIGHTS
+    if match["sign"] is None and len(match["blanks"]) > 1:
+        return (
+            "Several blanks stand where a minus may have been lost: "
+            "check the display and press again, or choose the gauge's own format."
+        )
+    for mark, n_layout in _LAYOUT_DIGITS.items():
+        if match[mark] is not None and n_digits not in n_layout:
+            return (
+                f"The number has {n_digits} digits where this layout has {n_layout[0]} to "
+                f"{n_layout[-1]}, so some were lost or added on the way: press again."
+            )
+    return None
+
+
+def _is_row_of_eights(data: bytes) -> bool:
+    digits = re.findall(rb"[0-9]", data)
+    return len(digits) >= _ROW_DIGITS and set(digits) == {b"8"}
+
+
+def _found(pattern: bytes) -> Callable[[bytes], bool]:
+    compiled = re.compile(pattern)
+    return lambda data: compiled.search(data) is not None
+
+
+def _all(pattern: bytes) -> Callable[[bytes], bool]:
+    compiled = re.compile(pattern)
+    return lambda data: compiled.fullmatch(data) is not None
+
+
+_MARK: Final = rb"\x20*(?:[0-9]{2}[A-Za-z]|[0-9]{1,2}:)?"
+
+# Asked in this order; the first that holds is the reason a person gets.
+_REASONS: Final[tuple[tuple[Callable[[bytes], bool], str], ...]] = (
+    (
+        _found(rb"[\x80-\xff]"),
+        "The frame holds bytes that no plain text has: check data bits and parity of the line "
+        "(7 data bits with parity look like this when they are read as 8 without).",
+    ),
+    (
+        _found(rb"[\x00-\x1f\x7f]"),
+        "The frame holds control characters beside its text: choose the gauge's own format.",
+    ),
+    (
+        _all(rb"[^0-9]*"),
+        "The gauge sent no number: look at its display, and press again when it shows a length.",
+    ),
+    (
+        _found(rb"[0-9],|,[0-9]"),
+        "The number has a comma, which may be a decimal mark or may part thousands: "
+        "choose the gauge's own format.",
+    ),
+    (
+        lambda data: data.count(b".") < 2 and _is_row_of_eights(data),
+        _ROW_OF_EIGHTS,
+    ),
+    (
+        _found(rb"[+-]\x20*[+-]|[+-][^+-]*[0-9][^+-]*[+-]"),
+        "The frame has two signs: press again.",
+    ),
+    (
+        _all(_MARK + rb"[+-]?\x20*(?:[0-9]+\.|\.[0-9]+)\x20*"),
+        "The number is cut short at its decimal point: press again.",
+    ),
+    (
+        _all(_MARK + rb"[+-]?\x20*[0-9]+\x20*"),
+        "A whole number without a decimal point may be a code of the gauge's interface or hide "
+        "its point: look at the gauge's display, or choose the gauge's own format.",
+    ),
+    (
+        _found(rb"[0-9]\.[0-9]+[^0-9].*[0-9]|[0-9]\.[0-9]*\.|[0-9]\x20+[0-9]"),
+        "The frame holds more than one number: press again.",
+    ),
+    (
+        _all(rb"\x20*[0-9]{2}[A-Za-z]\x20*[0-9].*|\x20*[0-9]{1,2}:\x20*[0-9].*"),
+        "The sign behind the channel mark is missing: press again.",
+    ),
+    (
+        _all(_MARK + rb"[+-]?\x20*[0-9]+\.[0-9]+\x20*[A-Za-z%\"'/].*"),
+        "What stands behind the number is not one of the units mm, in, inch, um, µm or mil: "
+        "set the gauge to one of them, or choose the gauge's own format.",
+    ),
+    (
+        _all(_MARK + rb"[+-]?\x20*[0-9]+\.[0-9]+\x20*"),
+        "The number has more digits than a gauge shows: press again.",
+    ),
+)
+
+
+def _why_no_match(data: bytes) -> str:
+    for holds, reason in _REASONS:
+        if holds(data):
+            return reason
+    return (
+        "The frame is not a number in a layout that is known without being told: press again, "
+        "or choose the gauge's own format."
+    )
+
+
+_FORMATS: Final[Mapping[str, Callable[[Frame], Reading | Refusal]]] = {"auto": _read_auto}
+FORMAT_NAMES: Final = tuple(_FORMATS)

@@ -1,0 +1,56 @@
+"""Presses that wait for a decision, each with what was found and two ways out."""
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from seatproof.gui.bench.model import ParkedNotice
+
+
+class ParkedList(QWidget):
+    """Shows parked presses.
+
+    Signals
+    -------
+    use, discard : int
+        A decision on the press of that number was asked for.
+    """
+
+    use = Signal(int)
+    discard = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._layout = QVBoxLayout(self)
+        self._layout.setContentsMargins(0, 0, 0, 0)
+        self._shown: dict[int, QFrame] = {}
+
+    def show_parked(self, notices: tuple[ParkedNotice, ...]) -> None:
+        wanted = {notice.seq: notice for notice in notices}
+        for seq in [seq for seq in self._shown if seq not in wanted]:
+            card = self._shown.pop(seq)
+            self._layout.removeWidget(card)
+            card.deleteLater()
+        for seq, notice in wanted.items():
+            if seq not in self._shown:
+                self._shown[seq] = self._card(notice)
+                self._layout.addWidget(self._shown[seq])
+        self.setVisible(bool(wanted))
+
+    def _card(self, notice: ParkedNotice) -> QFrame:
+        card = QFrame()
+        card.setProperty("role", "notice")
+        text = QLabel(f"<b>Parked: {notice.text}</b><br>{notice.finding}")
+        text.setWordWrap(True)
+        use, discard = QPushButton("Use at the next point"), QPushButton("Throw away")
+        use.setObjectName(f"use_parked_{notice.seq}")
+        discard.setObjectName(f"discard_parked_{notice.seq}")
+        buttons = QHBoxLayout()
+        for button, signal in ((use, self.use), (discard, self.discard)):
+            button.setProperty("role", "action")
+            button.setAutoDefault(False)
+            button.clicked.connect(lambda _=False, signal=signal: signal.emit(notice.seq))
+            buttons.addWidget(button)
+        layout = QVBoxLayout(card)
+        layout.addWidget(text)
+        layout.addLayout(buttons)
+        return card

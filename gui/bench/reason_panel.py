@@ -1,0 +1,111 @@
+"""Asking for a reason without stopping anything: large answers, or a text of one's own.
+
+It is no dialog: presses go on arriving while it is open. Return never chooses anything by itself,
+because some gauges type a Return after their value.
+"""
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
+
+from seatproof.gui.bench.reasons import Ask
+
+_MOST_ANSWERS = 4
+
+
+class ReasonPanel(QWidget):
+    """Shows a question with its answers.
+
+    Signals
+    -------
+    closed
+        An answer was given or the question was given up.
+    """
+
+    closed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._then: Callable[[str], None] | None = None
+        self._question = QLabel()
+        self._question.setProperty("role", "question")
+        self._question.setWordWrap(True)
+        self._answers = [self._answer_button(number) for number in range(1, _MOST_ANSWERS + 1)]
+        self._own = QLineEdit()
+        self._own.setPlaceholderText("another reason")
+        self._own.setAccessibleName("another reason")
+        self._own.textChanged.connect(self._own_changed)
+        self._use_own = _action("Use this reason")
+        self._use_own.clicked.connect(lambda: self._give(self._own.text()))
+        self._leave = _action("Cancel (Esc)")
+        self._leave.clicked.connect(self.give_up)
+
+        grid = QGridLayout()
+        for index, button in enumerate(self._answers):
+            grid.addWidget(button, index // 2, index % 2)
+        own = QHBoxLayout()
+        own.addWidget(self._own, 1)
+        own.addWidget(self._use_own)
+        own.addWidget(self._leave)
+        layout = QGridLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self._question, 0, 0)
+        layout.addLayout(grid, 1, 0)
+        layout.addLayout(own, 2, 0)
+
+    def ask(self, ask: Ask, then: Callable[[str], None], about: str = "") -> None:
+        """Show a question; `then` is called with the reason when one is given."""
+        self._then = then
+        self._question.setText(f"{ask.question} {about}".strip())
+        for number, button in enumerate(self._answers, start=1):
+            offered = number <= len(ask.answers)
+            button.setVisible(offered)
+            if offered:
+                answer = ask.answers[number - 1]
+                button.setText(f"{number}  {answer}")
+                button.setProperty("reason", answer)
+        self._own.clear()
+        self._own_changed("")
+        self.show()
+        self._answers[0].setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def give_up(self) -> None:
+        """Close without a reason; nothing is done."""
+        self._then = None
+        self.closed.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.give_up()
+            return
+        digit = event.text()
+        if digit.isdecimal() and 1 <= int(digit) <= _MOST_ANSWERS and not self._own.hasFocus():
+            button = self._answers[int(digit) - 1]
+            if not button.isHidden():
+                button.click()
+                return
+        super().keyPressEvent(event)
+
+    def _answer_button(self, number: int) -> QPushButton:
+        button = _action("")
+        button.setObjectName(f"reason{number}")
+        button.clicked.connect(lambda: self._give(str(button.property("reason"))))
+        return button
+
+    def _own_changed(self, text: str) -> None:
+        self._use_own.setEnabled(bool(text.strip()))
+
+    def _give(self, reason: str) -> None:
+        then, self._then = self._then, None
+        self.closed.emit()
+        if then is not None:
+            then(reason)
+
+
+def _action(text: str) -> QPushButton:
+    button = QPushButton(text)
+    button.setProperty("role", "action")
+    button.setAutoDefault(False)
+    return button

@@ -1,0 +1,333 @@
+"""The bench as a page of the window: drawings, plots, the last value and what to do next.
+
+Roomy windows show everything at once; where the window is small for its text, drawings, plots and
+verdicts share one place and are turned to with Ctrl+1, 2, 3.
+"""
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QScrollArea,
+    QSplitter,
+    QStackedWidget,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from seatproof.core.archive.errors import ArchiveError
+from seatproof.core.plan.points import PointKey
+from seatproof.core.record.errors import RecordError
+from seatproof.core.sheet.compose import seat_heading
+from seatproof.devices.gauge import LineKind
+from seatproof.gui.bench.actions import ActionBar
+from seatproof.gui.bench.along_view import AlongView
+from seatproof.gui.bench.end_view import EndView
+from seatproof.gui.bench.model import BenchModel
+from seatproof.gui.bench.parked_list import ParkedList
+from seatproof.gui.bench.polar_view import PolarView
+from seatproof.gui.bench.reason_panel import ReasonPanel
+from seatproof.gui.bench.reasons import Ask
+from seatproof.gui.bench.shaft_view import ShaftView
+from seatproof.gui.bench.simulated_panel import SimulatedPanel
+from seatproof.gui.bench.value_card import ValueCard
+from seatproof.gui.bench.verdict_list import VerdictList
+from seatproof.gui.shared.theme import Theme
+from seatproof.gui.simulation import SimulatedGauge
+
+# Below this much room for a letter of ordinary size the bench folds; found by looking at it.
+_ROOMY_EM = (74.0, 44.0)
+
+_ARROWS = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, -1),
+    Qt.Key.Key_Down: (0, 1),
+}
+
+
+class BenchView(QWidget):
+    """Shows a `BenchModel` and passes on what a person does.
+
+    Signals
+    -------
+    left
+        The inspector wants to leave the bench; everything logged stays.
+    sheet_wanted : Path
+        A finished sheet shall be opened.
+    """
+
+    left = Signal()
+    sheet_wanted = Signal(object)
+
+    def __init__(
+        self,
+        model: BenchModel,
+        theme: Theme,
+        simulated: SimulatedGauge | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.model = model
+        self._theme = theme
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+        self.heading = QLabel(model.heading)
+        self.line_label = QLabel()
+        self.line_label.setObjectName("line")
+        self.instruction = QLabel()
+        self.instruction.setObjectName("instruction")
+        self.instruction.setProperty("role", "instruction")
+        self.instruction.setWordWrap(True)
+        self.progress = QLabel()
+        self.progress.setObjectName("progress")
+        self.banner = QLabel()
+        self.banner.setObjectName("banner")
+        self.banner.setProperty("role", "banner")
+        self.banner.setWordWrap(True)
+
+        self.shaft = ShaftView(theme)
+        self.shaft.show_plan(model.plan)
+        self.end = EndView(theme)
+        self.polar = PolarView(theme)
+        self.along = AlongView(theme)
+        self.value = ValueCard(theme)
+        self.parked = ParkedList()
+        self.verdicts = VerdictList(theme)
+        self.blindness = QLabel(model.blindness)
+        self.blindness.setWordWrap(True)
+        self.blindness.setProperty("role", "small")
+        self.simulated = SimulatedPanel(simulated) if simulated is not None else None
+
+        self.actions = ActionBar()
+        self.reason = ReasonPanel()
+        self._foot = QStackedWidget()
+        self._foot.addWidget(self.actions)
+        self._foot.addWidget(self.reason)
+
+        self._tabs = QTabWidget()
+        self._tabs.setDocumentMode(True)
+        self._is_folded: bool | None = None
+        self._build()
+        self._connect()
+        model.on_change = self.refresh
+        self.refresh()
+
+    # --- painting the model ----------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Show the model as it is now."""
+        model = self.model
+        self.instruction.setText(model.instruction)
+        done, total = model.progress
+        self.progress.setText(f"{done} of {total} points")
+        self._show_line()
+        points, seat, following = model.points, model.seat, model.next_point
+        self.shaft.show_points(points)
+        station = following.station if following and following.seat_id == seat.id else None
+        self.end.show_section(
+            model.plan,
+            seat,
+            tuple(
+                view
+                for view in points
+                if view.point.seat_id == seat.id and view.point.station == station
+            ),
+        )
+        self.polar.show_plot(model.polar, model.polar_notes, station)
+        self.along.show_plot(model.along, model.plan.unit, station)
+        self.value.show_value(model.last)
+        self.parked.show_parked(model.parked)
+        self.verdicts.show_requirements(
+            f"{seat_heading(model.plan, seat)}", model.requirements
+        )
+        if self.simulated is not None:
+            self.simulated.aim(following)
+        self.actions.show_state(model)
+
+    def _show_line(self) -> None:
+        line = self.model.line
+        gauge = self.model.state.gauge
+        name = gauge.inventory_number if gauge is not None else "gauge"
+        if line is None or line.kind is LineKind.CLOSED:
+            self.line_label.setText(f"○ {name}: not connected")
+            self.banner.hide()
+        elif line.kind is LineKind.CONNECTED:
+            self.line_label.setText(f"● {name}: connected")
+            self.banner.hide()
+        else:
+            self.line_label.setText(f"▲ {name}: {line.kind}")
+            self.banner.setText(f"{line.sentence} Everything logged is kept.")
+            self.banner.setVisible(line.kind is not LineKind.CONNECTING)
+        self.line_label.setToolTip(line.sentence if line is not None else "")
+
+    # --- what a person does ----------------------------------------------------------------------
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = Qt.Key(event.key())
+        if key in _ARROWS and not self.reason.isVisible():
+            self.model.move_selection(*_ARROWS[key])
+        elif key == Qt.Key.Key_Escape:
+            self.model.select(None)
+        else:
+            super().keyPressEvent(event)
+
+    def take_back(self) -> None:
+        self._ask(Ask.TAKE_BACK, self.model.take_back, about=f"({self.model.last.figures})")
+
+    def skip(self) -> None:
+        self._ask(Ask.SKIP, self.model.skip)
+
+    def go_to_selected(self) -> None:
+        point = self.model.selected_point
+        if point is None:
+            return
+        if self.model.needs_reason_to_go(point.key):
+            self._ask(
+                Ask.MEASURE_AGAIN,
+                lambda reason: self.model.go_to(point.key, reason),
+                about=f"({point.key})",
+            )
+        else:
+            self._try(lambda: self.model.go_to(point.key))
+
+    def use_parked(self, seq: int) -> None:
+        self._ask(Ask.USE, lambda reason: self.model.use_parked(seq, reason))
+
+    def discard_parked(self, seq: int) -> None:
+        self._ask(Ask.DISCARD, lambda reason: self.model.discard_parked(seq, reason))
+
+    def seal(self) -> None:
+        self._try(self.model.seal)
+
+    def open_sheet(self) -> None:
+        sealing = self.model.sealing
+        if sealing is not None and sealing.sheet is not None:
+            self.sheet_wanted.emit(sealing.sheet)
+
+    def _choose(self, key: PointKey) -> None:
+        """Select a point; choosing the selected one again goes there."""
+        if self.model.selected_point is not None and self.model.selected_point.key == key:
+            self.go_to_selected()
+        else:
+            self.model.select(key)
+        self.setFocus(Qt.FocusReason.MouseFocusReason)
+
+    def _ask(self, ask: Ask, then: Callable[[str], object], about: str = "") -> None:
+        self._foot.setCurrentWidget(self.reason)
+        self.reason.ask(ask, lambda reason: self._try(lambda: then(reason)), about)
+
+    def _try(self, action: Callable[[], object]) -> None:
+        """Do something that may be refused, and say so where it is."""
+        try:
+            action()
+        except (RecordError, ArchiveError) as error:
+            self.actions.show_trouble(str(error))
+
+    def _reason_closed(self) -> None:
+        self._foot.setCurrentWidget(self.actions)
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _connect(self) -> None:
+        self.shaft.point_chosen.connect(self._choose)
+        self.parked.use.connect(self.use_parked)
+        self.parked.discard.connect(self.discard_parked)
+        self.reason.closed.connect(self._reason_closed)
+        self.actions.take_back.clicked.connect(self.take_back)
+        self.actions.go_there.clicked.connect(self.go_to_selected)
+        self.actions.skip.clicked.connect(self.skip)
+        self.actions.next_seat.clicked.connect(self.model.show_next_seat)
+        self.actions.seal.clicked.connect(self.seal)
+        self.actions.open_sheet.clicked.connect(self.open_sheet)
+        self.actions.leave.clicked.connect(self.left)
+
+    # --- layout ----------------------------------------------------------------------------------
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        em = self.fontMetrics().height()
+        wide, high = _ROOMY_EM
+        self._fold(event.size().width() < wide * em or event.size().height() < high * em)
+        super().resizeEvent(event)
+
+    def _build(self) -> None:
+        top = QHBoxLayout()
+        top.addWidget(self.heading, 1)
+        top.addWidget(self.line_label)
+        say = QHBoxLayout()
+        say.addWidget(self.instruction, 1)
+        say.addWidget(self.progress)
+
+        self._drawings = QSplitter(Qt.Orientation.Horizontal)
+        self._drawings.addWidget(self.shaft)
+        self._drawings.addWidget(self.end)
+        self._drawings.setStretchFactor(0, 7)
+        self._drawings.setStretchFactor(1, 3)
+        self._plots = QSplitter(Qt.Orientation.Horizontal)
+        self._plots.addWidget(self.polar)
+        self._plots.addWidget(self.along)
+        self._judgement = QFrame()
+        judgement = QVBoxLayout(self._judgement)
+        judgement.setContentsMargins(0, 0, 0, 0)
+        judgement.addWidget(self.verdicts)
+        judgement.addWidget(self.blindness)
+        judgement.addStretch(1)
+        self._judgement_scroll = _scrolling(self._judgement)
+
+        self._left = QVBoxLayout()
+        self._side = QVBoxLayout()
+        self._side.addWidget(self.value, 2)
+        self._side.addWidget(_scrolling(self.parked, fits=True))
+        self._body = QHBoxLayout()
+        self._body.addLayout(self._left, 1)
+        self._side_holder = QWidget()
+        self._side_holder.setLayout(self._side)
+        self._side.setContentsMargins(0, 0, 0, 0)
+        self._body.addWidget(self._side_holder)
+
+        layout = QVBoxLayout(self)
+        layout.addLayout(top)
+        layout.addLayout(say)
+        layout.addWidget(self.banner)
+        layout.addLayout(self._body, 1)
+        layout.addWidget(self._foot)
+
+    def _fold(self, folded: bool) -> None:
+        if folded == self._is_folded:
+            return
+        self._is_folded = folded
+        em = self.fontMetrics().height()
+        self._side_holder.setFixedWidth(int(em * (24 if not folded else 17)))
+        if folded:
+            self._tabs.addTab(self._drawings, "Shaft")
+            self._tabs.addTab(self._plots, "Form and size")
+            self._tabs.addTab(self._judgement_scroll, "Verdicts")
+            self._left.addWidget(self._tabs, 1)
+            self._tabs.show()
+        else:
+            self._tabs.clear()
+            self._tabs.hide()
+            self._left.addWidget(self._drawings, 11)
+            self._left.addWidget(self._plots, 10)
+            self._side.addWidget(self._judgement_scroll, 3)
+            for widget in (self._drawings, self._plots, self._judgement_scroll):
+                widget.show()
+        if self.simulated is not None:
+            self._side.addWidget(self.simulated)
+
+
+def _scrolling(widget: QWidget, *, fits: bool = False) -> QScrollArea:
+    area = QScrollArea()
+    area.setWidget(widget)
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    if fits:
+        area.setSizeAdjustPolicy(QScrollArea.SizeAdjustPolicy.AdjustToContents)
+    return area
+
+

@@ -1,0 +1,94 @@
+"""What is asked before the first press, checked field by field, without Qt."""
+
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+
+from seatproof.core.plan.errors import PlanError
+from seatproof.core.plan.file import load_plan
+from seatproof.core.record.kinds import GaugeInService
+from seatproof.gui.workplace import Setup
+
+SIMULATED = "simulated gauge"
+
+
+@dataclass(slots=True)
+class SetupForm:
+    """The form as typed; every field is text."""
+
+    plan_file: str = ""
+    inspector: str = ""
+    asset: str = ""
+    shaft_serial: str = ""
+    work_order: str = ""
+    source: str = SIMULATED
+    gauge_number: str = ""
+    gauge_description: str = ""
+    resolution: str = ""
+    shaft_c: str = ""
+    gauge_c: str = ""
+
+    @property
+    def is_simulated(self) -> bool:
+        return self.source.strip() == SIMULATED
+
+    def problems(self) -> dict[str, str]:
+        """Return what must be mended, by field; none where an inspection can begin."""
+        found: dict[str, str] = {}
+        if not self.plan_file.strip():
+            found["plan_file"] = "Choose a plan."
+        else:
+            try:
+                load_plan(Path(self.plan_file.strip()))
+            except PlanError as error:
+                found["plan_file"] = "\n".join(str(problem) for problem in error.problems)
+        if not self.inspector.strip():
+            found["inspector"] = "Say who measures."
+        if not self.is_simulated:
+            if not self.source.strip():
+                found["source"] = "Choose the port that the gauge is plugged into."
+            if not self.gauge_number.strip():
+                found["gauge_number"] = "Give the gauge's inventory number."
+            step = _decimal(self.resolution)
+            if step is None or step <= 0:
+                found["resolution"] = "Give the gauge's step with a decimal point, such as 0.001."
+        for field, text in (("shaft_c", self.shaft_c), ("gauge_c", self.gauge_c)):
+            value = _decimal(text)
+            if text.strip() and (value is None or not -40 <= value <= 150):
+                found[field] = "Give degrees Celsius with a decimal point, such as 21.5."
+        if bool(self.shaft_c.strip()) != bool(self.gauge_c.strip()):
+            missing = "gauge_c" if self.shaft_c.strip() else "shaft_c"
+            found.setdefault(missing, "Give both temperatures, or neither.")
+        return found
+
+    def setup(self) -> Setup:
+        """Return what to begin with; ask for `problems` first."""
+        plan_file = Path(self.plan_file.strip())
+        shaft_c, gauge_c = _decimal(self.shaft_c), _decimal(self.gauge_c)
+        return Setup(
+            plan_file=plan_file,
+            inspector=self.inspector.strip(),
+            asset=self.asset,
+            shaft_serial=self.shaft_serial,
+            work_order=self.work_order,
+            gauge=None if self.is_simulated else self._gauge(plan_file),
+            temperatures_c=None if shaft_c is None or gauge_c is None else (shaft_c, gauge_c),
+        )
+
+    def _gauge(self, plan_file: Path) -> GaugeInService:
+        return GaugeInService(
+            inventory_number=self.gauge_number.strip(),
+            description=self.gauge_description.strip(),
+            unit=load_plan(plan_file).heading.unit.value,
+            resolution=self.resolution.strip(),
+            source=self.source.strip(),
+            format="auto",
+        )
+
+
+def _decimal(text: str) -> Decimal | None:
+    try:
+        value = Decimal(text.strip())
+    except InvalidOperation:
+        return None
+    return value if value.is_finite() else None

@@ -1,0 +1,226 @@
+"""The page before the bench: go on with an inspection, or begin one."""
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFileDialog,
+    QFormLayout,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from seatproof.core.archive.file import Entry
+from seatproof.core.cautions import CAUTIONS, DEFERENCE
+from seatproof.devices.discovery import PortFound
+from seatproof.gui.setup.model import SIMULATED, SetupForm
+
+_FIELDS = (
+    ("inspector", "Inspector"),
+    ("asset", "Asset (machine)"),
+    ("shaft_serial", "Shaft serial number"),
+    ("work_order", "Work order"),
+    ("gauge_number", "Gauge inventory number"),
+    ("gauge_description", "Gauge description"),
+    ("resolution", "Gauge step"),
+    ("shaft_c", "Shaft temperature, °C"),
+    ("gauge_c", "Gauge temperature, °C"),
+)
+_OF_REAL_GAUGES = ("gauge_number", "gauge_description", "resolution")
+
+
+class SetupPage(QWidget):
+    """Asks what must be known before the first press.
+
+    Signals
+    -------
+    begun : SetupForm
+        The form is filled without fault and the cautions were read.
+    resumed : str
+        The inspection of that identifier shall go on.
+    """
+
+    begun = Signal(object)
+    resumed = Signal(str)
+
+    def __init__(
+        self,
+        form: SetupForm,
+        plans: Iterable[Path],
+        find_ports: Callable[[], tuple[PortFound, ...]],
+        unfinished: Iterable[Entry] = (),
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._find_ports = find_ports
+        self._problems: dict[str, QLabel] = {}
+        self.plan = QComboBox()
+        self.plan.setEditable(True)
+        self.plan.addItems([str(plan) for plan in plans])
+        self.plan.setCurrentText(form.plan_file)
+        self.browse = QPushButton("Choose a file …")
+        self.browse.setAutoDefault(False)
+        self.browse.clicked.connect(self._browse)
+        self.source = QComboBox()
+        self.source.setEditable(True)
+        self.look_again = QPushButton("Look again")
+        self.look_again.setAutoDefault(False)
+        self.look_again.clicked.connect(self.fill_sources)
+        self.fill_sources()
+        self.source.setCurrentText(form.source)
+        self.source.currentTextChanged.connect(self._source_changed)
+        self.edits = {name: QLineEdit(getattr(form, name)) for name, _ in _FIELDS}
+        self.begin = QPushButton("I have read the cautions: begin (F2)")
+        self.begin.setObjectName("begin")
+        self.begin.setShortcut("F2")
+        self.begin.setProperty("role", "action")
+        self.begin.setAutoDefault(False)
+        self.begin.clicked.connect(self._begin)
+        self.trouble = QLabel()
+        self.trouble.setProperty("role", "banner")
+        self.trouble.setWordWrap(True)
+        self.trouble.hide()
+        self._build(tuple(unfinished))
+        self._source_changed(self.source.currentText())
+
+    def fill_sources(self) -> None:
+        """Look which ports there are now; what was chosen stays."""
+        chosen = self.source.currentText()
+        self.source.clear()
+        self.source.addItem(SIMULATED)
+        for port in self._find_ports():
+            self.source.addItem(port.name)
+            self.source.setItemData(
+                self.source.count() - 1, port.description, Qt.ItemDataRole.ToolTipRole
+            )
+        self.source.setCurrentText(chosen or SIMULATED)
+
+    def form(self) -> SetupForm:
+        """Return what is typed now."""
+        return SetupForm(
+            plan_file=self.plan.currentText(),
+            source=self.source.currentText(),
+            **{name: edit.text() for name, edit in self.edits.items()},
+        )
+
+    def show_trouble(self, sentence: str) -> None:
+        """Say why the inspection could not be begun."""
+        self.trouble.setText(sentence)
+        self.trouble.setVisible(bool(sentence))
+
+    def _begin(self) -> None:
+        form = self.form()
+        problems = form.problems()
+        for name, label in self._problems.items():
+            label.setText(problems.get(name, ""))
+            label.setVisible(name in problems)
+        self.show_trouble("" if not problems else "Mend what is marked, then begin.")
+        if not problems:
+            self.begun.emit(form)
+
+    def _browse(self) -> None:
+        name, _ = QFileDialog.getOpenFileName(
+            self, "Choose a plan", self.plan.currentText(), "Plans (*.toml);;All files (*)"
+        )
+        if name:
+            self.plan.setCurrentText(name)
+
+    def _source_changed(self, source: str) -> None:
+        for name in _OF_REAL_GAUGES:
+            self._layout.setRowVisible(self._rows[name], source.strip() != SIMULATED)
+
+    def _build(self, unfinished: tuple[Entry, ...]) -> None:
+        title = QLabel("Before the first press")
+        title.setProperty("role", "instruction")
+        self._layout = QFormLayout()
+        self._layout.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        self._rows: dict[str, QWidget] = {}
+        self._add("plan_file", "Plan", self.plan, self.browse)
+        for name, label in _FIELDS[:4]:
+            self._add(name, label, self.edits[name])
+        self._add("source", "Gauge's port", self.source, self.look_again)
+        for name, label in _FIELDS[4:]:
+            self._add(name, label, self.edits[name])
+        fields = QFrame()
+        fields.setProperty("role", "card")
+        fields.setLayout(self._layout)
+
+        side = QVBoxLayout()
+        if unfinished:
+            side.addWidget(_go_on_card(unfinished, self.resumed))
+        side.addWidget(_cautions_card())
+        side.addStretch(1)
+        columns = QHBoxLayout()
+        columns.addWidget(fields, 1)
+        columns.addLayout(side, 1)
+        content = QWidget()
+        content.setLayout(columns)
+        area = QScrollArea()
+        area.setWidget(content)
+        area.setWidgetResizable(True)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        layout = QVBoxLayout(self)
+        layout.addWidget(title)
+        layout.addWidget(area, 1)
+        layout.addWidget(self.trouble)
+        layout.addWidget(self.begin)
+
+    def _add(self, name: str, label: str, *widgets: QWidget) -> None:
+        holder = QWidget()
+        problem = QLabel()
+        problem.setObjectName(f"problem_{name}")
+        problem.setProperty("role", "problem")
+        problem.setWordWrap(True)
+        problem.hide()
+        row = QHBoxLayout()
+        for index, widget in enumerate(widgets):
+            row.addWidget(widget, 0 if index else 1)
+        column = QVBoxLayout(holder)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addLayout(row)
+        column.addWidget(problem)
+        caption = QLabel(label)
+        caption.setBuddy(widgets[0])
+        widgets[0].setAccessibleName(label)
+        self._layout.addRow(caption, holder)
+        self._problems[name] = problem
+        self._rows[name] = holder
+
+
+def _cautions_card() -> QFrame:
+    card = QFrame()
+    card.setProperty("role", "card")
+    heading = QLabel("Before hands go near the shaft")
+    heading.setProperty("role", "heading")
+    items = "".join(f"<li>{caution}</li>" for caution in CAUTIONS)
+    text = QLabel(f"<ul style='margin-left:-22px'>{items}</ul><p><b>{DEFERENCE}</b></p>")
+    text.setWordWrap(True)
+    layout = QVBoxLayout(card)
+    layout.addWidget(heading)
+    layout.addWidget(text)
+    return card
+
+
+def _go_on_card(unfinished: tuple[Entry, ...], resumed: Signal) -> QFrame:
+    card = QFrame()
+    card.setProperty("role", "card")
+    heading = QLabel("Go on where an inspection was left")
+    heading.setProperty("role", "heading")
+    layout = QVBoxLayout(card)
+    layout.addWidget(heading)
+    for entry in unfinished[:5]:
+        button = QPushButton(f"{entry.title}\n{entry.sheet_number}")
+        button.setObjectName(f"go_on_{entry.inspection}")
+        button.setProperty("role", "action")
+        button.setAutoDefault(False)
+        button.clicked.connect(lambda _=False, name=entry.inspection: resumed.emit(name))
+        layout.addWidget(button)
+    return card

@@ -1,0 +1,224 @@
+"""Marks of points and verdicts: one shape for each meaning, so that colour only helps.
+
+A point's mark shows its value beside its limit: a triangle that leaves a bar lies beyond that
+limit. Verdicts are a filled circle, a crossed square and a half-filled diamond.
+"""
+
+from math import sqrt
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import (
+    QColor,
+    QGuiApplication,
+    QIcon,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QPen,
+    QPixmap,
+    QPolygonF,
+)
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from seatproof.core.verdict.rule import Verdict
+from seatproof.gui.bench.points import PointMark
+from seatproof.gui.shared.theme import Theme, theme_of
+
+_NO_VERDICT: Final = "–"
+_LEFT: Final = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+
+
+def paint_point_mark(
+    painter: QPainter, mark: PointMark, centre: QPointF, size: float, theme: Theme
+) -> None:
+    """Paint a point's mark within a square of `size` round `centre`.
+
+    The mark's open parts are filled with paper, so that lines behind it do not confuse it.
+    """
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    half = size / 2
+    line = max(1.2, size / 9)
+    paper, ink = QColor(theme.paper), QColor(theme.faint_ink)
+    inside, outside = QColor(theme.inside), QColor(theme.outside)
+    match mark:
+        case PointMark.OPEN:
+            painter.setPen(QPen(ink, line))
+            painter.setBrush(paper)
+            radius = 0.84 * half - line / 2
+            painter.drawEllipse(centre, radius, radius)
+        case PointMark.INSIDE:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(inside)
+            painter.drawEllipse(centre, 0.84 * half, 0.84 * half)
+        case PointMark.ABOVE | PointMark.BELOW:
+            up = -1.0 if mark is PointMark.ABOVE else 1.0
+            bar = max(1.6, 0.16 * size)
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(paper)
+            painter.drawRect(QRectF(centre.x() - half, centre.y() - half, size, size))
+            painter.setBrush(outside)
+            foot = half - bar  # where the triangle's base is, a gap away from the bar
+            foot -= max(1.0, 0.08 * size)
+            triangle = QPolygonF(
+                [
+                    QPointF(centre.x(), centre.y() + up * half),
+                    QPointF(centre.x() - half, centre.y() - up * foot),
+                    QPointF(centre.x() + half, centre.y() - up * foot),
+                ]
+            )
+            painter.drawPolygon(triangle)
+            top = centre.y() - up * half if up > 0 else centre.y() + half - bar
+            painter.drawRect(QRectF(centre.x() - half, top, size, bar))
+        case PointMark.SKIPPED:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(paper)
+            painter.drawEllipse(centre, half, half)
+            reach = 0.72 * half
+            painter.setPen(_sharp_pen(theme.ink, max(1.6, size / 6)))
+            painter.drawLine(centre + QPointF(-reach, -reach), centre + QPointF(reach, reach))
+            painter.drawLine(centre + QPointF(-reach, reach), centre + QPointF(reach, -reach))
+    painter.restore()
+
+
+def paint_verdict_mark(painter: QPainter, verdict: Verdict, rect: QRectF, theme: Theme) -> None:
+    """Paint a verdict's mark as large as the square in the middle of `rect` allows."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    size = min(rect.width(), rect.height())
+    centre, half = rect.center(), size / 2
+    line = max(1.4, size / 8)
+    match verdict:
+        case Verdict.CONFORMS:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(theme.inside))
+            painter.drawEllipse(centre, 0.94 * half, 0.94 * half)
+        case Verdict.DOES_NOT_CONFORM:
+            reach = 0.9 * half - line / 2
+            painter.setPen(_sharp_pen(theme.outside, line))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            box = QRectF(centre.x() - reach, centre.y() - reach, 2 * reach, 2 * reach)
+            painter.drawRect(box)
+            painter.drawLine(box.topLeft(), box.bottomRight())
+            painter.drawLine(box.bottomLeft(), box.topRight())
+        case Verdict.NOT_PROVEN:
+            reach = half - line / sqrt(2)
+            corners = [QPointF(0, -reach), QPointF(reach, 0), QPointF(0, reach), QPointF(-reach, 0)]
+            diamond = QPolygonF([centre + corner for corner in corners])
+            filled = QPolygonF([centre + corner for corner in (corners[0], corners[3], corners[2])])
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(theme.unproven))
+            painter.drawPolygon(filled)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(_sharp_pen(theme.unproven, line))
+            painter.drawPolygon(diamond)
+    painter.restore()
+
+
+def paint_next_ring(painter: QPainter, centre: QPointF, radius: float, theme: Theme) -> None:
+    """Paint the ring round the point that comes next, with a pale rim to both sides."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    line = max(2.0, radius / 4.5)
+    painter.setPen(QPen(QColor(theme.paper), line + 3.0))
+    painter.drawEllipse(centre, radius, radius)
+    painter.setPen(QPen(QColor(theme.next), line))
+    painter.drawEllipse(centre, radius, radius)
+    painter.restore()
+
+
+def paint_selection(painter: QPainter, centre: QPointF, half: float, theme: Theme) -> None:
+    """Paint the dashed frame round the point that is selected."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    frame = QPainterPath()
+    frame.addRoundedRect(QRectF(centre.x() - half, centre.y() - half, 2 * half, 2 * half), 2, 2)
+    painter.setPen(QPen(QColor(theme.paper), 3.4))
+    painter.drawPath(frame)
+    pen = _sharp_pen(theme.ink, 1.6)
+    pen.setDashPattern([2.6, 1.8])
+    painter.setPen(pen)
+    painter.drawPath(frame)
+    painter.restore()
+
+
+def point_icon(mark: PointMark, theme: Theme, size: int = 16) -> QIcon:
+    """Return a point's mark as an icon, as fine as the finest screen asks."""
+    pixmap = _pixmap(size)
+    painter = QPainter(pixmap)
+    paint_point_mark(painter, mark, QPointF(size / 2, size / 2), size - 2.0, theme)
+    painter.end()
+    return QIcon(pixmap)
+
+
+def verdict_icon(verdict: Verdict, theme: Theme, size: int = 16) -> QIcon:
+    """Return a verdict's mark as an icon, as fine as the finest screen asks."""
+    pixmap = _pixmap(size)
+    painter = QPainter(pixmap)
+    paint_verdict_mark(painter, verdict, QRectF(1, 1, size - 2, size - 2), theme)
+    painter.end()
+    return QIcon(pixmap)
+
+
+class VerdictLabel(QWidget):
+    """A verdict's mark and its word, together as they always are; a dash while there is none."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._verdict: Verdict | None = None
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+
+    @property
+    def verdict(self) -> Verdict | None:
+        return self._verdict
+
+    def set_verdict(self, verdict: Verdict | None) -> None:
+        """Show a verdict, or that there is none."""
+        self._verdict = verdict
+        self.setAccessibleName(verdict.value if verdict is not None else "no verdict")
+        self.updateGeometry()
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        metrics = self.fontMetrics()
+        longest = max(metrics.horizontalAdvance(verdict.value) for verdict in Verdict)
+        return QSize(longest + 2 * metrics.height(), metrics.height() + 4)
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        theme = theme_of(self)
+        painter.setPen(QColor(theme.ink))
+        if self._verdict is None:
+            painter.drawText(self.rect(), _LEFT, _NO_VERDICT)
+            return
+        size = float(self.fontMetrics().capHeight()) * 1.35
+        paint_verdict_mark(
+            painter, self._verdict, QRectF(1, (self.height() - size) / 2, size, size), theme
+        )
+        words = self.rect().adjusted(round(1.6 * size), 0, 0, 0)
+        painter.drawText(words, _LEFT, self._verdict.value)
+
+
+def _sharp_pen(colour: str, width: float) -> QPen:
+    return QPen(
+        QColor(colour),
+        width,
+        Qt.PenStyle.SolidLine,
+        Qt.PenCapStyle.FlatCap,
+        Qt.PenJoinStyle.MiterJoin,
+    )
+
+
+def _pixmap(size: int) -> QPixmap:
+    ratio = max((screen.devicePixelRatio() for screen in QGuiApplication.screens()), default=1.0)
+    pixmap = QPixmap(QSize(size, size) * ratio)
+    pixmap.setDevicePixelRatio(ratio)
+    pixmap.fill(Qt.GlobalColor.transparent)
+    return pixmap
+

@@ -1,0 +1,1 @@
+"""Pictures of everything a person sees, to be looked at: ``make screens``."""

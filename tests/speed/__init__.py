@@ -1,0 +1,1 @@
+"""Benchmarks: numbers on speed that anyone can repeat with ``make speed``."""
