@@ -7,6 +7,8 @@
     ├── PortBusyError          another program holds the port
     ├── PortForbiddenError     this account may not open the port
     ├── PortLostError          the port was open and is gone
+    ├── AlikeError             several adapters fit the gauge's record
+    ├── FormatError            a format of this name is missing, faulty or does not work
     └── SimulationError        a simulated shaft cannot do what was asked of it
 
 Every error carries its facts as attributes; its text is one sentence for the person at the bench
@@ -79,11 +81,23 @@ class PortMissingError(DeviceError):
 
 
 class PortBusyError(DeviceError):
-    """The port exists and another program holds it."""
+    """The port exists and another program holds it.
+
+    Attributes
+    ----------
+    holder : str or None
+        Name and number of the process that holds it, where the system tells.
+    """
 
     may_pass: ClassVar[bool] = True
 
+    def __init__(self, source: str, detail: str = "", holder: str | None = None) -> None:
+        self.holder = holder
+        super().__init__(source, detail)
+
     def _sentence(self) -> str:
+        if self.holder is not None:
+            return f"{self.source} is busy: {self.holder} has it open; close that program."
         reason = "another program is using it"
         if sys.platform.startswith("linux"):
             # Modem services probe a new serial port for some ten seconds.
@@ -123,6 +137,13 @@ class PortLostError(DeviceError):
 
     def _sentence(self) -> str:
         return f"The line to {self.source} is gone: check the plug and the cable."
+
+
+class FormatError(DeviceError):
+    """The format that was asked for cannot be used; `source` is its name or file."""
+
+    def _sentence(self) -> str:
+        return f'The format "{self.source}" cannot be used: {self.detail}'
 
 
 class SimulationError(DeviceError):

@@ -8,10 +8,11 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final
+from typing import Final, Protocol
 
 from seatproof.core.units import Unit
-from seatproof.devices.framing import Frame, FrameFault
+from seatproof.devices.framing import Frame, FrameFault, Framer, LineFramer
+from seatproof.devices.symptoms import explain_bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +33,8 @@ class Reading:
         The frame as it came.
     format : str
         Name of the format that read it.
+    confirmed : bool or None
+        Whether the gauge says that its button was pressed for this value; None where it never says.
     """
 
     value: Decimal
@@ -40,15 +43,34 @@ class Reading:
     text: str
     raw: bytes
     format: str
+    confirmed: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A frame that is not a reading, and the reason as a sentence for the person at the bench."""
+    """A frame that is not a reading, and the reason as a sentence for the person at the bench.
+
+    `status` is the word or code by which the gauge itself says that it has no value.
+    """
 
     reason: str
     text: str
     raw: bytes
+    status: str | None = None
+
+
+class FrameFormat(Protocol):
+    """How the frames of one gauge are cut from its line and read."""
+
+    @property
+    def name(self) -> str:
+        """The name by which the format is chosen and recorded."""
+
+    def framer(self, *, trust_first: bool) -> Framer:
+        """Return a new framer; see `LineFramer` for `trust_first`."""
+
+    def read(self, frame: Frame) -> Reading | Refusal:
+        """Read one frame; never raises."""
 
 
 _UNITS: Final[Mapping[bytes, Unit]] = {
@@ -83,7 +105,7 @@ _NUMBER: Final = re.compile(
 _LAYOUT_DIGITS: Final = {"lettered": range(7, 9), "numbered": range(6, 9)}
 
 _ROW_DIGITS: Final = 4
-_ROW_OF_EIGHTS: Final = (
+ROW_OF_EIGHTS: Final = (
     "The display is a row of eights, as in a display test or with a weak cell: "
     "check the gauge and press again."
 )
@@ -124,13 +146,14 @@ def read_frame(frame: Frame, format_name: str = "auto") -> Reading | Refusal:
     """
     if format_name not in _FORMATS:
         raise ValueError(f"no format is called {format_name!r}; there are: {', '.join(_FORMATS)}")
-    reason = _not_whole(frame)
+    reason = why_not_whole(frame)
     if reason is not None:
         return Refusal(reason, as_text(frame.data), frame.raw)
     return _FORMATS[format_name](frame)
 
 
-def _not_whole(frame: Frame) -> str | None:
+def why_not_whole(frame: Frame) -> str | None:
+    """Return why a frame may not be all that the gauge sent, as a sentence; None where it is."""
     match frame.fault:
         case FrameFault.TORN_START:
             return (
@@ -141,8 +164,24 @@ def _not_whole(frame: Frame) -> str | None:
             return "The frame broke off before its line end: press again."
         case FrameFault.TOO_LONG:
             return "Bytes come without a line end: check speed, data bits and parity of the line."
+        case FrameFault.OUTSIDE:
+            return (
+                "These bytes belong to no whole frame, so some were lost on the way: press again."
+            )
         case None:
             return None
+
+
+class AutoFormat:
+    """What can be read without being told anything about the gauge; see `read_frame`."""
+
+    name: Final = "auto"
+
+    def framer(self, *, trust_first: bool) -> Framer:
+        return LineFramer(trust_first=trust_first)
+
+    def read(self, frame: Frame) -> Reading | Refusal:
+        return read_frame(frame)
 
 
 def _read_auto(frame: Frame) -> Reading | Refusal:
@@ -167,8 +206,8 @@ def _read_auto(frame: Frame) -> Reading | Refusal:
 def _why_doubtful(match: re.Match[bytes]) -> str | None:
     """Why a frame that has the form of a reading must still not count as one."""
     n_digits = len(match["digits"]) - 1
-    if _is_row_of_eights(match["digits"]):
-        return _ROW_OF_EIGHTS
+    if is_row_of_eights(match["digits"]):
+        return ROW_OF_EIGHTS
     if match["sign"] is None and len(match["blanks"]) > 1:
         return (
             "Several blanks stand where a minus may have been lost: "
@@ -183,7 +222,8 @@ def _why_doubtful(match: re.Match[bytes]) -> str | None:
     return None
 
 
-def _is_row_of_eights(data: bytes) -> bool:
+def is_row_of_eights(data: bytes) -> bool:
+    """Tell whether all digits, and at least four, are eights."""
     digits = re.findall(rb"[0-9]", data)
     return len(digits) >= _ROW_DIGITS and set(digits) == {b"8"}
 
@@ -203,11 +243,6 @@ _MARK: Final = rb"\x20*(?:[0-9]{2}[A-Za-z]|[0-9]{1,2}:)?"
 # Asked in this order; the first that holds is the reason a person gets.
 _REASONS: Final[tuple[tuple[Callable[[bytes], bool], str], ...]] = (
     (
-        _found(rb"[\x80-\xff]"),
-        "The frame holds bytes that no plain text has: check data bits and parity of the line "
-        "(7 data bits with parity look like this when they are read as 8 without).",
-    ),
-    (
         _found(rb"[\x00-\x1f\x7f]"),
         "The frame holds control characters beside its text: choose the gauge's own format.",
     ),
@@ -221,8 +256,8 @@ _REASONS: Final[tuple[tuple[Callable[[bytes], bool], str], ...]] = (
         "choose the gauge's own format.",
     ),
     (
-        lambda data: data.count(b".") < 2 and _is_row_of_eights(data),
-        _ROW_OF_EIGHTS,
+        lambda data: data.count(b".") < 2 and is_row_of_eights(data),
+        ROW_OF_EIGHTS,
     ),
     (
         _found(rb"[+-]\x20*[+-]|[+-][^+-]*[0-9][^+-]*[+-]"),
@@ -258,6 +293,9 @@ _REASONS: Final[tuple[tuple[Callable[[bytes], bool], str], ...]] = (
 
 
 def _why_no_match(data: bytes) -> str:
+    symptom = explain_bytes(data)
+    if symptom is not None:
+        return symptom
     for holds, reason in _REASONS:
         if holds(data):
             return reason

@@ -6,7 +6,7 @@ they come: USB adapters cut a frame anywhere, and a sign byte may arrive alone.
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final
+from typing import Final, Protocol
 
 CR: Final = 0x0D
 LF: Final = 0x0A
@@ -24,6 +24,7 @@ class FrameFault(StrEnum):
     TORN_START = "torn start"  # listening began, or began again, in the middle of it
     NO_END = "no end"  # the line fell silent or went away before its end came
     TOO_LONG = "too long"  # part of a run of bytes without an end
+    OUTSIDE = "outside"  # between two frames, or the rest of one that lost a byte
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,23 @@ class Frame:
     def whole(self) -> bool:
         """Whether all that the gauge sent for this frame is known to be here."""
         return self.fault is None
+
+
+class Framer(Protocol):
+    """Cuts a stream into frames; the same bytes give the same frames in whatever pieces."""
+
+    @property
+    def gap_s(self) -> float | None:
+        """How long a silence ends a frame, where the framing itself says so."""
+
+    def feed(self, data: bytes) -> list[Frame]:
+        """Take the next bytes of the stream and return the frames they complete, in order."""
+
+    def silence(self) -> list[Frame]:
+        """Take note that the line has been quiet for the gap, or that a file is at its end."""
+
+    def flush(self) -> list[Frame]:
+        """Take note that the line went away; return what waited as a frame that is not whole."""
 
 
 class LineFramer:
@@ -84,6 +102,8 @@ class LineFramer:
         self._pending = bytearray()
         self._fault = None if trust_first else FrameFault.TORN_START
         self._after_cr = False
+
+    gap_s: Final[float | None] = None
 
     @property
     def pending_bytes(self) -> int:
@@ -120,6 +140,10 @@ class LineFramer:
         fault = FrameFault.TOO_LONG if self._fault is FrameFault.TOO_LONG else FrameFault.NO_END
         self._fault = FrameFault.TORN_START
         return [self._cut(b"", fault)]
+
+    def silence(self) -> list[Frame]:
+        """Do as `flush` does: silence ends no line."""
+        return self.flush()
 
     def _cut(self, end: bytes, fault: FrameFault | None) -> Frame:
         data = bytes(self._pending)

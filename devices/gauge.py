@@ -7,16 +7,23 @@ values, knows nothing of windows, and lets no exception out.
 import logging
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from datetime import datetime
-from enum import StrEnum
 from typing import Final
 
+from seatproof.devices.arrival import Arrival, Doubt, DoubtFinder
+from seatproof.devices.asking import Answer, Asking
 from seatproof.devices.clock import Clock, SystemClock
+from seatproof.devices.declared.known import find_format
 from seatproof.devices.errors import DeviceError, EndOfSource
-from seatproof.devices.formats import FORMAT_NAMES, Reading, Refusal, read_frame
-from seatproof.devices.framing import Frame, LineFramer
+from seatproof.devices.formats import FrameFormat, Reading
+from seatproof.devices.framing import Frame, Framer
+from seatproof.devices.holders import who_else_holds
+from seatproof.devices.line_state import LineKind, LineState, Symptom
+from seatproof.devices.picking import Picked, Picker
 from seatproof.devices.transport import LineSettings, Transport, open_transport
+from seatproof.devices.watch import SILENCE_S, LineWatch
+from seatproof.devices.wire_log import WireLog
+
+__all__ = ["RETRY_AFTER_S", "Arrival", "GaugeReader", "LineKind", "LineState"]
 
 _logger = logging.getLogger(__name__)
 
@@ -27,62 +34,16 @@ RETRY_AFTER_S: Final = (0.2, 0.5, 1.0, 2.0)
 # Longest wait for bytes before the thread looks whether it shall stop.
 _POLL_S: Final = 0.1
 
+# Looking through the system's processes takes milliseconds; more often would help nobody.
+_SHARING_CHECK_S: Final = 5.0
 
-@dataclass(frozen=True, slots=True)
-class Arrival:
-    """One frame that came from the gauge, in the order of `number`.
-
-    Attributes
-    ----------
-    content : Reading or Refusal
-        What the frame says.
-    number : int
-        Counts the arrivals of one reader from 1, over all losses of the line.
-    utc : datetime
-        When its last byte was handed over. Adapters bunch bytes, so two frames may share a time.
-    monotonic_s : float
-        The same moment on a clock that never jumps.
-    """
-
-    content: Reading | Refusal
-    number: int
-    utc: datetime
-    monotonic_s: float
-
-
-class LineKind(StrEnum):
-    """What a line is doing. The last three are final: nothing follows them."""
-
-    CONNECTING = "connecting"  # not open yet; the reader keeps trying
-    CONNECTED = "connected"  # what arrives now is read
-    LOST = "lost"  # was open and is gone; the reader keeps trying
-    FAILED = "failed"  # trying again would not help
-    ENDED = "ended"  # the capture file is at its end
-    CLOSED = "closed"  # stopped as asked
-
-
-@dataclass(frozen=True, slots=True)
-class LineState:
-    """What became of the line; told once at every change.
-
-    Attributes
-    ----------
-    kind : LineKind
-    sentence : str
-        For the person at the bench.
-    source : str
-        The source as it was asked for.
-    error : DeviceError or None
-        What stands in the way, where something does.
-    dropped_bytes : int
-        With CONNECTED: how many bytes were dropped that may have been sent before.
-    """
-
-    kind: LineKind
-    sentence: str
-    source: str
-    error: DeviceError | None = None
-    dropped_bytes: int = 0
+_SHARED: Final = (
+    "{holder} reads {source} as well, so frames get lost between the two: close that program."
+)
+_NO_ANSWER: Final = (
+    "{source} did not answer the request in time: is the gauge on, and does it answer to this "
+    "request at this speed?"
+)
 
 
 class GaugeReader:
@@ -101,13 +62,32 @@ class GaugeReader:
     on_line : callable
         Called with a `LineState` at every change, the last of them final.
     format_name : str
-        How to read a frame; one of `seatproof.devices.formats.FORMAT_NAMES`.
+        How to read a frame; see `seatproof.devices.declared.known.find_format`.
     clock : Clock
         Where the times of arrivals and of silences come from.
     retry_after_s : sequence of float
         Seconds between attempts to open; the last repeats.
     open_line : callable
         Opens the line; raises `DeviceError`.
+    frame_format : FrameFormat or None
+        The format itself, where it is not to be found by `format_name`.
+    picker : Picker or None
+        Which arrivals count as presses; all, unless stated.
+    on_sample : callable or None
+        Called with every arrival of a stream that is no press.
+    asking : Asking or None
+        Requests to a gauge that answers only when asked.
+    doubts : DoubtFinder or None
+        What makes an arrival suspicious; by default the usual windows. Streams have none.
+    silence_s : float
+        How long nothing must come before that is told.
+    wire_log : WireLog or None
+        Where every byte goes; one of its own unless stated.
+
+    Raises
+    ------
+    FormatError
+        There is no such format, or it cannot be used.
     """
 
     def __init__(
@@ -121,25 +101,37 @@ class GaugeReader:
         clock: Clock | None = None,
         retry_after_s: Sequence[float] = RETRY_AFTER_S,
         open_line: Callable[[str, LineSettings], Transport] = open_transport,
+        frame_format: FrameFormat | None = None,
+        picker: Picker | None = None,
+        on_sample: Callable[[Arrival], None] | None = None,
+        asking: Asking | None = None,
+        doubts: DoubtFinder | None = None,
+        silence_s: float = SILENCE_S,
+        wire_log: WireLog | None = None,
     ) -> None:
-        if format_name not in FORMAT_NAMES:
-            raise ValueError(f"no format is called {format_name!r}; there are {FORMAT_NAMES}")
         if not retry_after_s:
             raise ValueError("at least one time to wait between attempts is needed")
         self.source: Final = source
+        self.wire_log: Final = WireLog() if wire_log is None else wire_log
         self._settings = settings
         self._on_arrival = on_arrival
         self._on_line = on_line
-        self._format_name = format_name
+        self._on_sample = on_sample or _ignore
+        self._format = find_format(format_name) if frame_format is None else frame_format
         self._clock: Clock = SystemClock() if clock is None else clock
         self._retry_after_s = tuple(retry_after_s)
         self._open_line = open_line
+        self._picker = Picker() if picker is None else picker
+        self._asking = asking
+        self._doubts = DoubtFinder() if doubts is None else doubts
+        self._silence_s = silence_s
         self._stopping = threading.Event()
         # A daemon, so that a driver that never returns cannot keep the program from ending.
         self._thread = threading.Thread(target=self._run, name=f"gauge {source}", daemon=True)
         self._n_arrivals = 0
         self._n_attempts = 0
         self._told: LineState | None = None
+        self._shared_checked_s: float | None = None
 
     def start(self) -> None:
         """Begin; a reader can be started once."""
@@ -158,6 +150,15 @@ class GaugeReader:
             return False  # asked from a callback: the thread ends when that returns
         self._thread.join(timeout_s)
         return not self._thread.is_alive()
+
+    def ask(self) -> None:
+        """Send the gauge's request, as soon as it may be; only for gauges that are asked."""
+        if self._asking is not None:
+            self._asking.ask()
+
+    def press(self) -> None:
+        """Take a value of a stream: the newest, or the one of the window that opens now."""
+        self._picker.press()
 
     # --- in the thread ---------------------------------------------------------------------------
 
@@ -212,7 +213,9 @@ class GaugeReader:
                 self._state(LineKind.CONNECTED, sentence, dropped_bytes=dropped_bytes),
             )
             self._n_attempts = 0
-            self._read_frames(line, LineFramer(trust_first=was_silent))
+            if self._asking is not None:
+                self._asking.begin()
+            self._read_frames(line, self._format.framer(trust_first=was_silent))
         finally:
             line.close()
 
@@ -220,48 +223,119 @@ class GaugeReader:
         """Drop what comes until the line is silent; return the bytes dropped and whether it was."""
         dropped_bytes = 0
         began_s = silent_since_s = now_s = self._clock.monotonic_s()
+        ready_s = began_s + self._settings.warm_up_s
         while not self._stopping.is_set():
-            left_s = silent_since_s + self._settings.settle_s - now_s
+            left_s = max(silent_since_s + self._settings.settle_s, ready_s) - now_s
             if left_s <= 0:
                 return dropped_bytes, True
-            if now_s - began_s >= self._settings.settle_limit_s:
+            if now_s - ready_s >= self._settings.settle_limit_s:
                 break
             data = line.read(min(left_s, _POLL_S))
             now_s = self._clock.monotonic_s()
             if data:
+                self.wire_log.add(now_s, "in", data)
                 dropped_bytes += len(data)
                 silent_since_s = now_s
         return dropped_bytes, False
 
-    def _read_frames(self, line: Transport, framer: LineFramer) -> None:
-        last_byte_s = self._clock.monotonic_s()
+    def _read_frames(self, line: Transport, framer: Framer) -> None:
+        gap_s = self._settings.gap_s if framer.gap_s is None else framer.gap_s
+        poll_s = min(_POLL_S, gap_s / 2)
+        now_s = last_byte_s = self._now_s(line)
+        watch = self._watch(now_s)
+        self._look_for_sharing(line, now_s)
         try:
             while not self._stopping.is_set():
-                data = line.read(_POLL_S)
-                now_s = self._clock.monotonic_s()
-                if data:
-                    last_byte_s = now_s
-                    self._take(framer.feed(data))
-                elif now_s - last_byte_s >= self._settings.gap_s:
+                self._send_due(line, now_s)
+                data = line.read(poll_s)
+                now_s = self._now_s(line)
+                frames: list[Frame] = []
+                if not data and now_s - last_byte_s >= gap_s:
                     # Left waiting, it would become the beginning of the next frame: "1" and then
                     # "24.350" are not 124.350.
-                    self._take(framer.flush())
-        except (DeviceError, EndOfSource):
+                    frames = framer.silence()
+                elif data:
+                    last_byte_s = now_s
+                    self.wire_log.add(now_s, "in", data)
+                    frames = framer.feed(data)
+                has_reading = self._take(frames, line, now_s)
+                self._hand_on(self._picker.step(now_s))
+                watch.take(len(data), has_reading=has_reading, now_s=now_s)
+                self._tell_symptom(watch.symptom(now_s) if line.is_live else None)
+                if frames and not has_reading:
+                    self._look_for_sharing(line, now_s)
+        except EndOfSource:
+            self._take(framer.silence(), line, self._now_s(line))  # a file's end is silence
+            raise
+        except DeviceError:
             # The half frame that a pulled plug leaves is told as a refusal, not forgotten.
-            self._take(framer.flush())
+            self._take(framer.flush(), line, self._now_s(line))
             raise
 
-    def _take(self, frames: Sequence[Frame]) -> None:
+    def _now_s(self, line: Transport) -> float:
+        return self._clock.monotonic_s() + line.skipped_s
+
+    def _send_due(self, line: Transport, now_s: float) -> None:
+        if self._asking is None:
+            return
+        if self._asking.missed(now_s):
+            self._tell_symptom((Symptom.NO_ANSWER, _NO_ANSWER.format(source=self.source)))
+        request = self._asking.due(now_s)
+        if request is not None:
+            line.write(request)
+            self.wire_log.add(now_s, "out", request)
+
+    def _take(self, frames: Sequence[Frame], line: Transport, now_s: float) -> bool:
+        """Hand over what frames say; return whether one of them is a reading."""
+        has_reading = False
         for frame in frames:
             self._n_arrivals += 1
-            self._on_arrival(
-                Arrival(
-                    content=read_frame(frame, self._format_name),
-                    number=self._n_arrivals,
-                    utc=self._clock.utc(),
-                    monotonic_s=self._clock.monotonic_s(),
-                )
-            )
+            content = self._format.read(frame)
+            has_reading = has_reading or isinstance(content, Reading)
+            doubts: tuple[Doubt, ...] = ()
+            if line.keeps_time and self._picker.takes_each:
+                doubts = self._doubts.doubts_about(content, now_s)
+            if self._asking is not None and self._asking.answer(now_s) is Answer.UNASKED:
+                doubts = (*doubts, Doubt.UNASKED) if isinstance(content, Reading) else doubts
+            arrival = Arrival(content, self._n_arrivals, self._clock.utc(), now_s, doubts)
+            picked = self._picker.feed(arrival)
+            if arrival not in picked.presses:
+                self._on_sample(arrival)
+            self._hand_on(picked)
+        return has_reading
+
+    def _hand_on(self, picked: Picked) -> None:
+        for press in picked.presses:
+            self._on_arrival(press)
+        if picked.sentence:
+            self._tell(self._state(LineKind.CONNECTED, picked.sentence))
+
+    def _watch(self, now_s: float) -> LineWatch:
+        settings = self._settings
+        return LineWatch(
+            self.source,
+            str(settings),
+            dtr=settings.dtr,
+            rts=settings.rts,
+            now_s=now_s,
+            silence_s=self._silence_s,
+        )
+
+    def _look_for_sharing(self, line: Transport, now_s: float) -> None:
+        """Look whether another program reads the same port: it would get some of the frames."""
+        checked_s = self._shared_checked_s
+        if not line.is_live or (checked_s is not None and now_s - checked_s < _SHARING_CHECK_S):
+            return
+        self._shared_checked_s = now_s
+        holder = who_else_holds(self.source)
+        if holder is not None:
+            sentence = _SHARED.format(holder=holder, source=self.source)
+            self._tell_symptom((Symptom.SHARED, sentence))
+
+    def _tell_symptom(self, found: tuple[Symptom, str] | None) -> None:
+        if found is not None:
+            symptom, sentence = found
+            self._tell(LineState(LineKind.CONNECTED, sentence, self.source, symptom=symptom))
 
     def _state(
         self,
@@ -286,3 +360,8 @@ def _about_dropped(dropped_bytes: int) -> str:
     if not dropped_bytes:
         return ""
     return f" {dropped_bytes} bytes sent earlier were dropped; press again what they held."
+
+
+def _ignore(arrival: Arrival) -> None:
+    """Leave a sample that nobody asked to see to the wire log, which has its bytes."""
+    del arrival

@@ -1,39 +1,23 @@
 """The seam to the hardware: bytes in, bytes out, silence, and what became of the port.
 
-Every exception of pyserial and of the system becomes a `DeviceError` here and nowhere else, in
-`device_error`. What the bytes mean is not known here.
+Every exception of pyserial and of the system becomes a `DeviceError` in `seatproof.devices.faults`.
+What the bytes mean is not known here.
 """
 
-import errno
 import logging
-import re
-import socket
-import sys
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
-from enum import StrEnum
-from pathlib import Path
 from typing import Final, Literal, Protocol
 from urllib.parse import urlsplit
 
 import serial
 
-from seatproof.devices.errors import (
-    DeviceError,
-    EndOfSource,
-    LineSettingsError,
-    PortBusyError,
-    PortForbiddenError,
-    PortLostError,
-    PortMissingError,
-    SourceError,
-)
+from seatproof.devices.capture import FILE_PREFIX, REPLAY_PREFIX, FileTransport
+from seatproof.devices.errors import DeviceError, PortLostError, SourceError
+from seatproof.devices.faults import Step, device_errors
 
 _logger = logging.getLogger(__name__)
 
-FILE_PREFIX: Final = "file:"
 _NETWORK_SCHEMES: Final = ("socket", "rfc2217")
 
 # How long one call into pyserial may block. It is set once, at opening: pyserial sends the whole
@@ -54,6 +38,14 @@ class Transport(Protocol):
     def is_live(self) -> bool:
         """Whether bytes come from a device now; a replayed file is not live."""
 
+    @property
+    def keeps_time(self) -> bool:
+        """Whether bytes come when they were sent; those of a file without times do not."""
+
+    @property
+    def skipped_s(self) -> float:
+        """Seconds of silence that a replay passed over without waiting; 0 for live lines."""
+
     def read(self, timeout_s: float) -> bytes:
         """Return what arrived, as soon as something does; ``b""`` after `timeout_s` of silence.
 
@@ -66,7 +58,7 @@ class Transport(Protocol):
         """
 
     def write(self, data: bytes) -> None:
-        """Send all of `data`, or raise `DeviceError`."""
+        """Send all of `data`, or raise `DeviceError`: the line is gone or takes no requests."""
 
     def close(self) -> None:
         """Let go of the line. Never raises, and may be called again."""
@@ -84,8 +76,12 @@ class LineSettings:
         The character frame; parity is none, even or odd.
     exclusive : bool
         Whether no other program may open the port meanwhile. On Windows it is always so.
+    flow : str
+        Flow control: ``none``, ``xon/xoff``, ``rts/cts`` or ``dsr/dtr``.
     dtr, rts : bool
         Levels of the two control lines. Some interfaces draw their power from them.
+    warm_up_s : float
+        How long an interface needs after opening; everything it sends meanwhile is dropped.
     settle_s : float
         After opening, everything is dropped until the line has been silent this long: the system
         and the adapter may hold presses that were made before.
@@ -100,9 +96,11 @@ class LineSettings:
     data_bits: Literal[7, 8] = 8
     parity: Literal["N", "E", "O"] = "N"
     stop_bits: Literal[1, 2] = 1
+    flow: Literal["none", "xon/xoff", "rts/cts", "dsr/dtr"] = "none"
     exclusive: bool = True
     dtr: bool = True
     rts: bool = True
+    warm_up_s: float = 0.0
     settle_s: float = 0.3
     settle_limit_s: float = 2.0
     gap_s: float = 1.0
@@ -118,17 +116,18 @@ def open_transport(source: str, settings: LineSettings) -> Transport:
     ----------
     source : str
         Name of a port (``COM10``, ``/dev/ttyUSB0``, a pseudo-terminal), ``socket://HOST:PORT``,
-        ``rfc2217://HOST:PORT``, or ``file:PATH`` for a file of bytes as they came.
+        ``rfc2217://HOST:PORT``, ``file:PATH`` for a capture read at once, or ``replay:PATH`` for a
+        capture with its original timing.
 
     Raises
     ------
     DeviceError
         One of its kinds; see `seatproof.devices.errors`.
     """
-    if source.startswith(FILE_PREFIX):
+    if source.startswith((FILE_PREFIX, REPLAY_PREFIX)):
         return FileTransport(source)
     _check_source(source)
-    with _device_errors(source, _Step.OPEN, settings):
+    with device_errors(source, Step.OPEN, settings):
         # Not opened by the constructor: DTR and RTS must have their levels from the first moment.
         port = serial.serial_for_url(
             source,
@@ -137,6 +136,9 @@ def open_transport(source: str, settings: LineSettings) -> Transport:
             bytesize=settings.data_bits,
             parity=settings.parity,
             stopbits=settings.stop_bits,
+            xonxoff=settings.flow == "xon/xoff",
+            rtscts=settings.flow == "rts/cts",
+            dsrdtr=settings.flow == "dsr/dtr",
             timeout=_SLICE_S,
             write_timeout=None if source.lower().startswith("rfc2217:") else _WRITE_TIMEOUT_S,
             exclusive=settings.exclusive,
@@ -151,6 +153,8 @@ class SerialTransport:
     """An open pyserial port, local or over the network."""
 
     is_live: Final = True
+    keeps_time: Final = True
+    skipped_s: Final = 0.0
 
     def __init__(self, port: serial.Serial, source: str, description: str) -> None:
         self._port = port
@@ -171,14 +175,14 @@ class SerialTransport:
         return data
 
     def write(self, data: bytes) -> None:
-        with _device_errors(self._source, _Step.WRITE):
+        with device_errors(self._source, Step.WRITE):
             self._port.write(data)
 
     def close(self) -> None:
         # pyserial 3.5 forgets to close a socket whose other end is gone already.
         leftover = getattr(self._port, "_socket", None)
         try:
-            with _device_errors(self._source, _Step.CLOSE):
+            with device_errors(self._source, Step.CLOSE):
                 self._port.close()
         except DeviceError as error:
             _logger.warning("closing %s: %s", self._source, error.detail)
@@ -189,7 +193,7 @@ class SerialTransport:
     def _read_first(self, timeout_s: float) -> bytes:
         deadline_s = time.monotonic() + timeout_s
         while True:
-            with _device_errors(self._source, _Step.READ):
+            with device_errors(self._source, Step.READ):
                 data = bytes(self._port.read(1))
             if data or time.monotonic() >= deadline_s:
                 return data
@@ -197,170 +201,13 @@ class SerialTransport:
     def _read_waiting(self) -> bytes:
         data = b""
         while len(data) < _MAX_READ_BYTES:
-            with _device_errors(self._source, _Step.READ):
+            with device_errors(self._source, Step.READ):
                 waiting = self._port.in_waiting
                 more = bytes(self._port.read(min(waiting, _MAX_READ_BYTES))) if waiting else b""
             if not more:
                 break
             data += more
         return data
-
-
-class FileTransport:
-    """A capture file, replayed from its first byte to its last."""
-
-    is_live: Final = False
-
-    def __init__(self, source: str) -> None:
-        self._source = source
-        path = Path(source.removeprefix(FILE_PREFIX))
-        try:
-            self._stream = path.open("rb")
-        except (OSError, ValueError) as error:
-            raise _unreadable(source, error) from error
-        self.description: Final = f"capture file {path}"
-
-    def read(self, timeout_s: float) -> bytes:
-        del timeout_s  # a file has no silence
-        try:
-            data = self._stream.read(_MAX_READ_BYTES)
-        except (OSError, ValueError) as error:
-            raise _unreadable(self._source, error) from error
-        if not data:
-            raise EndOfSource(self._source)
-        return data
-
-    def write(self, data: bytes) -> None:
-        raise SourceError(self._source, f"a capture file takes no requests ({len(data)} bytes).")
-
-    def close(self) -> None:
-        self._stream.close()
-
-
-def _unreadable(source: str, error: OSError | ValueError) -> SourceError:
-    reason = getattr(error, "strerror", None) or str(error)
-    return SourceError(source, f"the file cannot be read ({reason}).")
-
-
-# --- the one place where exceptions are translated -----------------------------------------------
-
-
-class _Step(StrEnum):
-    OPEN = "open"
-    READ = "read"
-    WRITE = "write"
-    CLOSE = "close"
-
-
-def _termios_error() -> tuple[type[Exception], ...]:
-    if sys.platform == "win32":
-        return ()
-    import termios
-
-    return (termios.error,)
-
-
-_TERMIOS_ERROR: Final = _termios_error()
-# A descriptor that vanished under pyserial shows as any of the last three. Only single calls into
-# pyserial run under this net, so that it hides no mistake of ours.
-_CAUGHT: Final[tuple[type[Exception], ...]] = (
-    OSError,
-    *_TERMIOS_ERROR,
-    TypeError,
-    AttributeError,
-    ValueError,
-)
-
-_MISSING: Final = frozenset(
-    {
-        errno.ENOENT,
-        errno.ENODEV,
-        errno.ENXIO,
-        errno.ECONNREFUSED,
-        errno.ECONNRESET,
-        errno.EHOSTUNREACH,
-        errno.ENETUNREACH,
-        errno.ETIMEDOUT,
-    }
-)
-_BUSY: Final = frozenset({errno.EBUSY, errno.EAGAIN, errno.EWOULDBLOCK})
-_FORBIDDEN: Final = frozenset({errno.EACCES, errno.EPERM})
-_NO_PORT: Final = frozenset({errno.ENOTTY, errno.EISDIR})
-
-# On Windows pyserial keeps the number only inside its text: PermissionError(13, 'Access is ...').
-_NUMBER_IN_TEXT: Final = re.compile(r"Error\((\d+),")
-
-
-@contextmanager
-def _device_errors(
-    source: str, step: _Step, settings: LineSettings | None = None
-) -> Iterator[None]:
-    try:
-        yield
-    except _CAUGHT as error:
-        raise _device_error(error, source, step, settings) from error
-
-
-def _device_error(
-    error: Exception, source: str, step: _Step, settings: LineSettings | None
-) -> DeviceError:
-    """Say what an exception of pyserial or of the system means for the line."""
-    detail = f"{step}: {type(error).__name__}: {error}"
-    if step is not _Step.OPEN:
-        return PortLostError(source, detail)
-    causes = list(_chain(error))
-    number = next((n for n in map(_errno_of, causes) if n is not None), None)
-    if number in _MISSING or any(isinstance(c, socket.gaierror | TimeoutError) for c in causes):
-        return PortMissingError(source, detail)
-    if number in _BUSY:
-        return PortBusyError(source, detail)
-    if number in _FORBIDDEN:
-        if sys.platform == "win32":  # it denies access to a port that somebody else holds
-            return PortBusyError(source, detail)
-        return PortForbiddenError(source, detail, group=_owning_group(source))
-    if number in _NO_PORT:
-        return SourceError(
-            source, f"it is no serial port; to replay a file of bytes, name it {FILE_PREFIX}PATH."
-        )
-    if isinstance(error, ValueError) or (number == errno.EINVAL and sys.platform != "win32"):
-        return LineSettingsError(source, detail, settings=str(settings))
-    return PortLostError(source, detail)
-
-
-def _chain(error: BaseException) -> Iterator[BaseException]:
-    seen: BaseException | None = error
-    while seen is not None:
-        yield seen
-        seen = seen.__cause__ or seen.__context__
-
-
-def _errno_of(error: BaseException) -> int | None:
-    if isinstance(error, socket.gaierror):
-        return None  # its number is of another series
-    if isinstance(error, OSError) and error.errno is not None:
-        return error.errno
-    if isinstance(error, _TERMIOS_ERROR) and error.args and isinstance(error.args[0], int):
-        return error.args[0]
-    in_text = _NUMBER_IN_TEXT.search(str(error))
-    return None if in_text is None else int(in_text[1])
-
-
-def _owning_group(source: str) -> str | None:
-    """Name the group that may open a port; None where joining a group would not help."""
-    if sys.platform == "win32":
-        return None
-    import grp
-    import stat
-
-    try:
-        status = Path(source).stat()
-        if status.st_gid == 0 or status.st_mode & (stat.S_IRGRP | stat.S_IWGRP) != (
-            stat.S_IRGRP | stat.S_IWGRP
-        ):
-            return None
-        return grp.getgrgid(status.st_gid).gr_name
-    except (OSError, KeyError):
-        return None
 
 
 def _check_source(source: str) -> None:

@@ -16,6 +16,7 @@ from seatproof.core.limits.errors import LimitsError
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.quantities import QuantityError
 from seatproof.core.record.errors import RecordError
+from seatproof.core.sheet.errors import SheetError
 from seatproof.core.version import PROGRAM
 from seatproof.devices.errors import DeviceError
 from seatproof.gui.commands.errors import CommandError
@@ -31,6 +32,7 @@ WORLD_ERRORS: Final = (
     PlanError,
     QuantityError,
     RecordError,
+    SheetError,
 )
 
 UNUSABLE: Final = 2

@@ -11,9 +11,11 @@ from typing import Final
 from PySide6.QtWidgets import QApplication
 
 from seatproof.core.archive.file import Archive
+from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.commands.try_out import demonstration_form, has_display
 from seatproof.gui.shared.theme import LIGHT, apply_theme
+from seatproof.gui.simulation import SteadyHand
 from seatproof.gui.window import MainWindow
 from seatproof.gui.workplace import ARCHIVE_SUFFIX, Workplace
 
@@ -72,14 +74,11 @@ def _job(app: QApplication, folder: Path, view: View) -> Iterator[Path]:
             assert bench.simulated is not None
             _until(app, lambda: bench.model.line_is_up, "the simulated gauge's line to open")
             yield _grab(window, folder, view, "1-start")
+            hand = SteadyHand(bench.simulated.gauge)
             total = bench.model.progress[1]
             for number in range(1, total + 1):
-                bench.simulated.button.click()
-                _until(
-                    app,
-                    lambda number=number: bench.model.progress[0] == number,
-                    f"press {number}",
-                )
+                hand.press()
+                _until(app, _reaches(bench.model, number), f"press {number}")
                 if number == total * 2 // 3:
                     yield _grab(window, folder, view, "2-middle")
                     bench.take_back()
@@ -94,6 +93,10 @@ def _job(app: QApplication, folder: Path, view: View) -> Iterator[Path]:
             window.close()
             window.deleteLater()
             app.processEvents()
+
+
+def _reaches(model: BenchModel, number: int) -> Callable[[], bool]:
+    return lambda: model.progress[0] == number
 
 
 def _until(app: QApplication, holds: Callable[[], bool], what: str) -> None:

@@ -1,5 +1,7 @@
 """A simulated gauge put together with a plan: a shaft, a micrometer, and a line to open."""
 
+import time
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -8,6 +10,7 @@ from typing import Final
 from seatproof.core.files import example
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point
+from seatproof.core.record.inspection import REPEAT_WINDOW_S
 from seatproof.core.record.kinds import GaugeInService
 from seatproof.core.units import Unit
 from seatproof.devices.simulated.gauge import SimulatedMicrometer
@@ -60,9 +63,16 @@ class SimulatedGauge:
         """Put the gauge on a point of the plan."""
         self._micrometer.aim(point.seat_id, point.z_mm, point.angle_deg)
 
+    def measure(self) -> bytes:
+        """Measure where it is, and return the frame that a press now would send."""
+        return self._micrometer.press()
+
+    def send(self, frame: bytes) -> None:
+        self._line.send(frame)
+
     def press(self) -> None:
         """Press its button."""
-        self._line.send(self._micrometer.press())
+        self.send(self.measure())
 
     def unplug(self) -> None:
         self._line.unplug()
@@ -88,6 +98,28 @@ class SimulatedGauge:
             format="auto",
             simulated=True,
         )
+
+
+class SteadyHand:
+    """Presses a simulated gauge as a person would who does not bounce.
+
+    Two equal frames at the speed of a machine would rightly be taken for a bouncing button.
+    """
+
+    def __init__(self, gauge: SimulatedGauge, sleep: Callable[[float], None] = time.sleep) -> None:
+        self._gauge = gauge
+        self._sleep = sleep
+        self._last: tuple[bytes, float] = (b"", 0.0)
+
+    def press(self) -> None:
+        """Press the button, after a pause where the same value comes again."""
+        frame = self._gauge.measure()
+        last, pressed_s = self._last
+        pause_s = pressed_s + 1.5 * REPEAT_WINDOW_S - time.monotonic()
+        if frame == last and pause_s > 0:
+            self._sleep(pause_s)
+        self._gauge.send(frame)
+        self._last = (frame, time.monotonic())
 
 
 def sheet_number(plan: Plan, moment: datetime) -> str:

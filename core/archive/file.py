@@ -52,8 +52,12 @@ class Archive:
         self._db = db
 
     @classmethod
-    def open(cls, path: Path, steps: tuple[Step, ...] = STEPS) -> Self:
+    def open(
+        cls, path: Path, steps: tuple[Step, ...] = STEPS, busy_timeout_s: float = BUSY_TIMEOUT_S
+    ) -> Self:
         """Open an archive for writing, making it where there is none.
+
+        `busy_timeout_s` is how long to wait for another program that is writing.
 
         Raises
         ------
@@ -71,7 +75,7 @@ class Archive:
         _check_place(path)
         existed = path.exists() and path.stat().st_size > 0
         try:
-            db = sqlite3.connect(path, timeout=BUSY_TIMEOUT_S, isolation_level=None)
+            db = sqlite3.connect(path, timeout=busy_timeout_s, isolation_level=None)
         except sqlite3.Error as error:
             raise _sentence(path, error) from error
         try:
@@ -155,14 +159,21 @@ class Archive:
 
 def migrate(path: Path, db: sqlite3.Connection, steps: tuple[Step, ...]) -> None:
     """Bring a file to the newest version, one step a transaction."""
-    (version,) = db.execute("PRAGMA user_version").fetchone()
+    version = _version(db)
     if version > len(steps):
         raise ArchiveTooNewError(path, found=version, known=len(steps))
     for number, step in enumerate(steps[version:], start=version + 1):
         with _transaction(db):
+            if _version(db) >= number:
+                continue  # another program has opened the file at the same time and was faster
             step(db)
             db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
             db.execute(f"PRAGMA user_version = {number}")
+
+
+def _version(db: sqlite3.Connection) -> int:
+    (version,) = db.execute("PRAGMA user_version").fetchone()
+    return int(version)
 
 
 def _check_place(path: Path) -> None:
@@ -182,14 +193,16 @@ def _check_place(path: Path) -> None:
     if unwritable is not None:
         raise ArchiveReadOnlyError(
             path,
-            f"{unwritable} is read-only, so no reading could be stored; choose an archive file in a "
-            "folder of your own, or ask for the right to write there.",
+            f"{unwritable} is read-only, so no reading could be stored; choose an archive file "
+            "in a folder of your own, or ask for the right to write there.",
         )
 
 
 def _check_identity(path: Path, db: sqlite3.Connection) -> None:
     (application,) = db.execute("PRAGMA application_id").fetchone()
-    if application != APPLICATION_ID:
+    (tables,) = db.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    # A file without tables is an archive whose making was cut short before its first step.
+    if application != APPLICATION_ID and (application or tables):
         raise ArchiveUnusableError(
             path,
             f"{path} is a database of another program, not a Seatproof archive; name another file.",
@@ -201,11 +214,12 @@ def _transaction(db: sqlite3.Connection) -> Iterator[None]:
     db.execute("BEGIN IMMEDIATE")
     try:
         yield
+        db.execute("COMMIT")
     except BaseException:
+        # A commit that failed, on a full disk for instance, leaves its transaction open.
         if db.in_transaction:
             db.execute("ROLLBACK")
         raise
-    db.execute("COMMIT")
 
 
 @contextlib.contextmanager
@@ -220,7 +234,8 @@ def _sentence(path: Path, error: sqlite3.Error) -> ArchiveError:
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
     if code == sqlite3.SQLITE_NOTADB:
         return ArchiveUnusableError(
-            path, f"{path} is not a Seatproof archive; name another file. Nothing was changed in it."
+            path,
+            f"{path} is not a Seatproof archive; name another file. Nothing was changed in it.",
         )
     if code == sqlite3.SQLITE_CORRUPT:
         return ArchiveUnusableError(
@@ -234,7 +249,8 @@ def _sentence(path: Path, error: sqlite3.Error) -> ArchiveError:
         )
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM):
         return ArchiveReadOnlyError(
-            path, f"{path} is read-only, so nothing can be stored in it; choose another archive file."
+            path,
+            f"{path} is read-only, so nothing can be stored in it; choose another archive file.",
         )
     if code == sqlite3.SQLITE_FULL:
         return ArchiveFullError(

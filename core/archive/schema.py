@@ -4,6 +4,8 @@ import sqlite3
 from collections.abc import Callable
 from typing import Final
 
+from seatproof.core.record.events import GENESIS
+
 APPLICATION_ID: Final = 0x53454154  # "SEAT" in ASCII
 
 Step = Callable[[sqlite3.Connection], None]
@@ -34,12 +36,12 @@ def _first(db: sqlite3.Connection) -> None:
         CREATE TRIGGER event_is_never_removed BEFORE DELETE ON event
         BEGIN SELECT RAISE(ABORT, 'an event is never removed'); END
         """,
-        """
+        f"""
         CREATE TRIGGER event_follows_on_the_last BEFORE INSERT ON event
         WHEN NEW.previous IS NOT (
             SELECT hash FROM event WHERE inspection = NEW.inspection ORDER BY seq DESC LIMIT 1
         ) AND NOT (
-            NEW.seq = 1 AND NEW.previous = '0000000000000000000000000000000000000000000000000000000000000000'
+            NEW.seq = 1 AND NEW.previous = '{GENESIS}'
         )
         BEGIN SELECT RAISE(ABORT, 'an event must follow on the last one'); END
         """,

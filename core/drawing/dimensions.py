@@ -45,7 +45,8 @@ class Dimensioning:
     @property
     def height(self) -> float:
         """Room below the largest diameter."""
-        return self._running_height + len(self._rows()) * self._pitch + 9 * self._unit
+        clearance = 9 if self._is_running else 11
+        return self._running_height + len(self._rows()) * self._pitch + clearance * self._unit
 
     def fits(self, placement: Placement, width: float) -> bool:
         """Tell whether every figure has a place of its own."""
@@ -59,7 +60,8 @@ class Dimensioning:
 
     def draw(self, sketch: Sketch, placement: Placement, width: float, bottom_y: float) -> None:
         """Draw the dimensions below `bottom_y`, where the largest diameter ends."""
-        line_y = bottom_y - 3 * self._unit
+        # Clear of the datum's frame, which on a slim shaft hangs below it.
+        line_y = bottom_y - 5 * self._unit
         ends_y: dict[Decimal, float] = {}  # how far down the extension line of each place goes
         if self._is_running:
             running = self._running(placement)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from seatproof.core.drawing.shapes import CAP_HEIGHT_EM, DESCENT_EM, Anchor, Text
+from seatproof.core.drawing.shapes import ASCENT_EM, DESCENT_EM, Anchor, Text
 from seatproof.core.quantities import plain_text
 from seatproof.core.units import Unit, from_mm
 
@@ -62,7 +62,7 @@ def text_box(text: Text) -> Box:
     length = text_width(text.text, text.size)
     start = {Anchor.START: 0.0, Anchor.MIDDLE: -length / 2, Anchor.END: -length}[text.anchor]
     low = -text.drop - DESCENT_EM * text.size
-    high = -text.drop + CAP_HEIGHT_EM * text.size
+    high = -text.drop + ASCENT_EM * text.size
     cos, sin = math.cos(math.radians(text.angle_deg)), math.sin(math.radians(text.angle_deg))
     corners = [
         (text.x + along * cos - across * sin, text.y + along * sin + across * cos)

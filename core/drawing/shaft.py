@@ -23,6 +23,7 @@ from seatproof.core.units import Unit
 # Below this share of the height, the shaft is too small beside its own lettering.
 _LEAST_SHARE: Final = 0.36
 _COMFORTABLE: Final = 2.0  # times the scale at which seats are just readable
+_WORTH_A_BREAK: Final = 1.15  # times the scale of the whole shaft: less gain is not worth a break
 _DATUM_WORDS: Final = ("datum", "face")
 _UNIT_WORDS: Final = {Unit.MM: "mm", Unit.INCH: "inches"}
 
@@ -106,7 +107,7 @@ def _placed(
     above, below = labelling.height, dimensioning.height + 1.3 * size
     margin = _datum_width(size)
     room_x, room_y = width - 2 * margin, height - above - below
-    if room_x < width / 4 or room_y <= 0:
+    if room_x < width / 2 or room_y <= 0:
         return None
     stretches = _stretches(plan)
     diameter_mm = float(plan.shaft.largest_diameter_mm)
@@ -118,8 +119,9 @@ def _placed(
     scale = min(by_height, room_x / float(plan.shaft.length_mm))
     if scale < min(by_height, readable):
         # Once the shaft is broken anyway, it may as well fill the height, within reason.
-        broken = widest_scale(stretches, room_x, least=5 * size)
-        scale = min(by_height, _COMFORTABLE * readable, broken)
+        broken = widest_scale(stretches, room_x, least=3 * size)
+        broken = min(by_height, _COMFORTABLE * readable, broken)
+        scale = broken if broken > _WORTH_A_BREAK * scale else scale
     if scale == by_height and room_y < _LEAST_SHARE * height:
         return None
     axis_y = below + (height - above - below) / 2

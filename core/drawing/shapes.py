@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
-CAP_HEIGHT_EM: Final = 0.76  # of DejaVu Sans Condensed
+# Of DejaVu Sans Condensed; letters such as k and l rise above the capitals.
+CAP_HEIGHT_EM: Final = 0.73
+ASCENT_EM: Final = 0.76
 DESCENT_EM: Final = 0.24
 
 XY = tuple[float, float]

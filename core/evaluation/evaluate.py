@@ -33,9 +33,11 @@ EVALUATION_VERSION: Final = 1  # raised whenever the same record would give othe
 class SeatEvaluation:
     """All results of one seat; `None` stands for what the readings do not determine yet.
 
-    `mean_mm` is the mean of the station means. The taper line goes through the station means.
+    `unit` is that in which they are shown. `mean_mm` is the mean of the station means. The taper
+    line goes through the station means.
     """
 
+    unit: Unit
     seat: Seat
     sizes: tuple[LocalSize, ...]
     stations: tuple[StationResult, ...]
@@ -91,7 +93,9 @@ class Evaluation:
 
 def evaluate(state: InspectionState) -> Evaluation:
     """Evaluate an inspection as far as it has gone; no clock, no randomness, no I/O."""
-    return Evaluation(state.plan.unit, tuple(evaluate_seat(state, seat) for seat in state.plan.seats))
+    return Evaluation(
+        state.plan.unit, tuple(evaluate_seat(state, seat) for seat in state.plan.seats)
+    )
 
 
 def evaluate_seat(state: InspectionState, seat: Seat) -> SeatEvaluation:
@@ -99,15 +103,16 @@ def evaluate_seat(state: InspectionState, seat: Seat) -> SeatEvaluation:
     plan = state.plan
     sizes = local_sizes(state, seat)
     stations = station_results(seat, sizes)
-    taper = _taper(Uncertainties.stated(plan, seat.repeats), seat, stations)
+    taper = _taper(Uncertainties.stated(plan, seat.repeats), stations)
     requirements = [size_requirement(plan, seat, sizes, stations)]
     if seat.roundness is not None:
         requirements.append(roundness_requirement(plan, seat, sizes, stations))
     if seat.cylindricity is not None:
-        requirements.append(cylindricity_requirement(plan, seat, sizes))
+        requirements.append(cylindricity_requirement(plan, seat, sizes, stations))
     if seat.taper is not None:
         requirements.append(taper_requirement(plan, seat, sizes, taper))
     return SeatEvaluation(
+        unit=plan.unit,
         seat=seat,
         sizes=sizes,
         stations=stations,
@@ -119,14 +124,10 @@ def evaluate_seat(state: InspectionState, seat: Seat) -> SeatEvaluation:
     )
 
 
-def _taper(
-    uncertain: Uncertainties, seat: Seat, stations: tuple[StationResult, ...]
-) -> TaperFit | None:
+def _taper(uncertain: Uncertainties, stations: tuple[StationResult, ...]) -> TaperFit | None:
     if len(stations) < 2:
         return None
-    errors_um = [
-        uncertain.repeatability_um / sqrt(seat.repeats * len(station.sizes)) for station in stations
-    ]
+    errors_um = [uncertain.repeatability_um / sqrt(station.readings) for station in stations]
     return fit_taper(
         [station.z_mm for station in stations],
         [station.mean_mm for station in stations],

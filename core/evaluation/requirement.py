@@ -5,7 +5,7 @@ from enum import StrEnum
 from math import sqrt
 from typing import Final, Literal
 
-from seatproof.core.evaluation.sizes import LocalSize, StationResult, mean
+from seatproof.core.evaluation.sizes import LocalSize, StationResult, mean, readings_behind
 from seatproof.core.form.quantiles import range_quantile
 from seatproof.core.form.taper import TaperFit
 from seatproof.core.plan.fields import length_text
@@ -94,7 +94,7 @@ class Uncertainties:
         common_variance = max(local_um**2 - repeatability_um**2 / repeats, 0.0)
         return cls(sqrt(common_variance), repeatability_um, float(stated.coverage_factor))
 
-    def of_mean(self, readings: int) -> float:
+    def of_mean(self, readings: float) -> float:
         """Return the standard uncertainty of a mean: averaging thins the random part only."""
         return sqrt(self.common_um**2 + self.repeatability_um**2 / readings)
 
@@ -116,12 +116,7 @@ def size_requirement(
     lower_mm, upper_mm = (float(limit) for limit in seat.limits_mm)
     values, decisive = _judged_sizes(seat, sizes, stations)
     smallest, largest = (min(values), max(values)) if values else (None, None)
-    readings = {
-        "local sizes": seat.repeats,
-        "station means": seat.repeats * len(seat.orientations_deg),
-        "overall mean": seat.repeats * len(seat.orientations_deg) * len(seat.stations_mm),
-    }[seat.judged]
-    standard_um = uncertain.of_mean(readings)
+    standard_um = uncertain.of_mean(_fewest_readings(seat, sizes, stations))
     verdict = Verdict.NOT_PROVEN
     reasons: tuple[str, ...] = ("No readings yet.",)
     if smallest is not None and largest is not None:
@@ -199,21 +194,23 @@ def roundness_requirement(
 ) -> Requirement:
     """Say what two-point data can of the roundness of every station."""
     groups = tuple(station.sizes for station in stations)
-    return _two_point_form(plan, seat, sizes, groups, Characteristic.ROUNDNESS, seat.roundness)
+    return _two_point_form(plan, seat, stations, groups, Characteristic.ROUNDNESS, seat.roundness)
 
 
-def cylindricity_requirement(plan: Plan, seat: Seat, sizes: tuple[LocalSize, ...]) -> Requirement:
+def cylindricity_requirement(
+    plan: Plan, seat: Seat, sizes: tuple[LocalSize, ...], stations: tuple[StationResult, ...]
+) -> Requirement:
     """Say what two-point data can of the cylindricity of the seat."""
     groups = (sizes,) if sizes else ()
     return _two_point_form(
-        plan, seat, sizes, groups, Characteristic.CYLINDRICITY, seat.cylindricity
+        plan, seat, stations, groups, Characteristic.CYLINDRICITY, seat.cylindricity
     )
 
 
 def _two_point_form(
     plan: Plan,
     seat: Seat,
-    sizes: tuple[LocalSize, ...],
+    stations: tuple[StationResult, ...],
     groups: tuple[tuple[LocalSize, ...], ...],
     characteristic: Characteristic,
     stated: FormTolerance | None,
@@ -223,8 +220,10 @@ def _two_point_form(
     In a zone of radial width t diameters differ by 2t at most, so t is at least half the true
     range. The range read is off by less than the range of the reading noise, which stays below
     `range_quantile` times the repeatability with the rule's probability. More than the tolerance
-    beyond that bound proves non-conformity; conformity needs what the plan assumes of odd lobes.
+    beyond that bound proves non-conformity; conformity needs what the plan assumes of odd lobes,
+    and what the fitted ovality adds where its axes lie between the orientations.
     """
+    sizes = tuple(size for station in stations for size in station.sizes)
     tolerance = _stated(stated)
     uncertain = Uncertainties.stated(plan, seat.repeats)
     rule = rule_of(plan)
@@ -240,16 +239,19 @@ def _two_point_form(
         # The worst of several groups is judged, so each must hold with a share of the risk.
         confidence = 1.0 - (1.0 - rule.probability) / len(found)
         widest = max(len(group) for group in groups)
-        scatter_um = uncertain.repeatability_um / sqrt(seat.repeats)
+        scatter_um = uncertain.repeatability_um / sqrt(min(size.readings for size in sizes))
         noise_um = range_quantile(widest, confidence) * scatter_um / 2.0
         guard_um = noise_um if rule.guarded else 0.0
         if value_um > limit_um + guard_um:
             verdict, reasons = Verdict.DOES_NOT_CONFORM, (_BOUND,)
         elif seat.odd_lobes is None:
             reasons = (_NEVER.format(characteristic=characteristic),)
+        elif any(station.hidden_um is None for station in stations):
+            reasons = (_TOO_FEW,)
         else:
             odd_um = float(seat.odd_lobes.at_most_mm) * UM_PER_MM
-            inside = value_um + odd_um <= limit_um - guard_um
+            hidden_um = max(station.hidden_um or 0.0 for station in stations) / 2.0
+            inside = value_um + hidden_um + odd_um <= limit_um - guard_um
             verdict = Verdict.CONFORMS if inside else Verdict.NOT_PROVEN
             axis = ", and a straight axis" if characteristic is Characteristic.CYLINDRICITY else ""
             reasons = (
@@ -283,6 +285,11 @@ _NEVER: Final = (
     "plan assumes nothing about them."
 )
 
+_TOO_FEW: Final = (
+    "An ovality can lie between so few orientations unseen; measure at three or more, spread over "
+    "half a turn."
+)
+
 
 def _half_range(sizes: tuple[LocalSize, ...]) -> tuple[float, tuple[PointKey, PointKey]]:
     smallest = min(sizes, key=lambda size: size.size_mm)
@@ -305,15 +312,39 @@ def _judged_sizes(
     return [size.size_mm for size in sizes], (smallest.key, largest.key)
 
 
+def _fewest_readings(
+    seat: Seat, sizes: tuple[LocalSize, ...], stations: tuple[StationResult, ...]
+) -> float:
+    """Return how many readings stand behind what is judged; behind the weakest of several."""
+    if not sizes:
+        of_station = float(seat.repeats * len(seat.orientations_deg))
+        return {
+            "local sizes": float(seat.repeats),
+            "station means": of_station,
+            "overall mean": of_station * len(seat.stations_mm),
+        }[seat.judged]
+    if seat.judged == "station means":
+        return min(station.readings for station in stations)
+    if seat.judged == "overall mean":
+        return readings_behind([station.readings for station in stations])
+    return float(min(size.readings for size in sizes))
+
+
 def _with_gaps(
     seat: Seat, sizes: tuple[LocalSize, ...], verdict: Verdict, reasons: tuple[str, ...]
 ) -> tuple[Verdict, tuple[str, ...]]:
     """Take a proof away where points are missing: what was not measured is not proven."""
-    missing = len(seat.stations_mm) * len(seat.orientations_deg) - len(sizes)
-    if not missing or not sizes:
+    if not sizes:
         return verdict, reasons
-    points = "1 point is" if missing == 1 else f"{missing} points are"
-    return verdict.and_also(Verdict.NOT_PROVEN), (*reasons, f"{points} not measured.")
+    missing = len(seat.stations_mm) * len(seat.orientations_deg) - len(sizes)
+    if missing:
+        points = "1 point is" if missing == 1 else f"{missing} points are"
+        reasons = (*reasons, f"{points} not measured.")
+    short = sum(size.readings < seat.repeats for size in sizes)
+    if short:
+        points = "1 point has" if short == 1 else f"{short} points have"
+        reasons = (*reasons, f"{points} fewer readings than the plan asks for.")
+    return (verdict.and_also(Verdict.NOT_PROVEN) if missing or short else verdict), reasons
 
 
 def _stated(tolerance: FormTolerance | None) -> FormTolerance:

@@ -1,6 +1,6 @@
 """Local sizes and station results of a seat, from the readings that count."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -49,6 +49,16 @@ class StationResult:
     range_um: float
     ovality: OvalityFit | None
     why_no_ovality: str
+
+    @property
+    def readings(self) -> float:
+        """How many readings the mean is worth."""
+        return readings_behind([size.readings for size in self.sizes])
+
+    @property
+    def hidden_um(self) -> float | None:
+        """How much of the ovality (diametral) lies between the orientations; None if not known."""
+        return None if self.ovality is None else max(self.ovality.ovality_um - self.range_um, 0.0)
 
 
 def local_sizes(state: InspectionState, seat: Seat) -> tuple[LocalSize, ...]:
@@ -114,6 +124,17 @@ def mean(values: list[float]) -> float:
     110.012
     """
     return float(_exact_mean([Decimal(value) for value in values]))
+
+
+def readings_behind(readings: Sequence[float]) -> float:
+    """Return how many readings a mean of means is worth.
+
+    Its variance is that of one reading divided by this number.
+
+    >>> readings_behind([2, 2, 2]), readings_behind([1, 3])
+    (6.0, 3.0)
+    """
+    return len(readings) ** 2 / sum(1.0 / number for number in readings)
 
 
 def _exact_mean(values: list[Decimal]) -> Decimal:

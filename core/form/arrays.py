@@ -30,8 +30,9 @@ def finite_vector(values: ArrayLike, name: str) -> FloatArray:
         raise InputError(f"{name} must be numbers") from error
     if vector.ndim != 1:
         raise InputError(f"{name} must be a plain list of numbers, not {vector.ndim}-dimensional")
-    bad = np.flatnonzero(~np.isfinite(vector))
-    if bad.size:
+    finite = np.isfinite(vector)
+    if not finite.all():
+        bad = np.flatnonzero(~finite)
         raise InputError(
             f"{name}: value number {bad[0] + 1} is {vector[bad[0]]}, which is not a finite number"
         )
@@ -74,7 +75,8 @@ def finite_points(points: ArrayLike, dimensions: int, name: str = "points") -> F
         raise InputError(
             f"{name} must have {dimensions} coordinates each; the shape given is {array.shape}"
         )
-    bad = np.flatnonzero(~np.isfinite(array).all(axis=1))
-    if bad.size:
+    finite = np.isfinite(array)
+    if not finite.all():
+        bad = np.flatnonzero(~finite.all(axis=1))
         raise InputError(f"{name}: point number {bad[0] + 1} has a coordinate that is not finite")
     return array

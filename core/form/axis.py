@@ -37,8 +37,8 @@ class AxisFrame:
     def along(cls, points: FloatArray, place: FloatArray, direction: FloatArray) -> Self:
         """Stand the frame on the axis through `place` along a unit vector."""
         rotation = _rows_with_last(direction)
-        # Column order: every sum below runs over one coordinate of all points.
-        local = np.asfortranarray((points - place) @ rotation.T)
+        # The transpose of rows: every sum below runs over one coordinate of all points.
+        local = (rotation @ (points - place).T).T
         middle = 0.5 * float(np.max(local[:, 2]) + np.min(local[:, 2]))
         local[:, 2] -= middle
         return cls(

@@ -13,9 +13,10 @@ from numpy.typing import ArrayLike
 
 from seatproof.core.form.arrays import FloatArray, paired_vectors
 from seatproof.core.form.errors import InputError
+from seatproof.core.form.orientations import ovality_design
 from seatproof.core.form.quantiles import chi_square_tail
-from seatproof.core.form.suspects import Suspect, find_suspects
-from seatproof.core.form.twopoint import fit_ovality, ovality_design
+from seatproof.core.form.suspects import Suspect, judge_residuals
+from seatproof.core.form.twopoint import fit_ovality
 from seatproof.core.units import UM_PER_MM
 
 _QUARTERS_DEG: Final = np.array([0.0, 45.0, 90.0, 135.0])
@@ -93,7 +94,9 @@ def check_closure(
         probability=probability,
         closes=probability >= significance,
         quarter_difference_um=_quarter_difference(angle, departure_um),
-        suspects=find_suspects(ovality_design(angle), departure_um, repeatability_um, significance),
+        suspects=judge_residuals(
+            residuals, ovality_design(angle).free, fit.dof, repeatability_um, significance
+        ),
     )
 
 

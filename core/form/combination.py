@@ -25,6 +25,8 @@ HIGHEST: Final = 15
 _RESULT: Final = "the undulation spectrum"
 # The part of a unit change of an unknown that the readings must show to count it as determined.
 _RESOLVED: Final = 1.0 - 1e-6
+# Unknowns whose effects differ by less than this part cannot be told apart by real readings.
+_TOLD_APART: Final = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,5 +223,5 @@ def _resolved(design: FloatArray) -> NDArray[np.bool_]:
     size = np.linalg.norm(design, axis=0)
     unit = design / np.where(size > 0.0, size, 1.0)
     _, singular, rows = np.linalg.svd(unit, full_matrices=False)
-    kept = rows[singular > 1e-8 * singular[0]]
+    kept = rows[singular > _TOLD_APART * singular[0]]
     return np.asarray(np.sum(kept**2, axis=0) > _RESOLVED)

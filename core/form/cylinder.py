@@ -99,7 +99,7 @@ def _is_flat(points: FloatArray) -> bool:
 
 
 def scatter(points: FloatArray) -> FloatArray:
-    """Matrix (3, 3) of the mean products of the coordinates about their mean."""
+    """Matrix of the mean products of the coordinates about their mean."""
     centred = points - np.mean(points, axis=0)
     return np.asarray(np.einsum("ij,ik->jk", centred, centred) / len(points), dtype=np.float64)
 
@@ -128,8 +128,7 @@ def seen_along(
     distance = axis_distances(points, place, way)
     high, low = float(np.max(distance)), float(np.min(distance))
     r = 0.5 * (high + low) if radius is None else radius
-    along = (points - place) @ way
-    middle = place + way * _mid_height(points, place, way, along)
+    middle = place + way * _mid_height(points, place, way)
     slack = _TIE * max(high, float(np.max(np.abs(points))))
     return CylinderFit(
         reference=reference,
@@ -145,9 +144,10 @@ def seen_along(
     )
 
 
-def _mid_height(points: FloatArray, place: FloatArray, way: FloatArray, along: FloatArray) -> float:
-    """Distance along the axis to mid height: in z for an axis near z, else along the axis."""
+def _mid_height(points: FloatArray, place: FloatArray, way: FloatArray) -> float:
+    """Return the distance along the axis from `place` to mid height, in z where the axis allows."""
     if abs(way[2]) < 0.5:
+        along = (points - place) @ way
         return 0.5 * float(np.max(along) + np.min(along))
     z = points[:, 2]
     return float((0.5 * (np.max(z) + np.min(z)) - place[2]) / way[2])

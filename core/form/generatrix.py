@@ -52,15 +52,19 @@ def generatrix_pairs(
     angle = finite_vector(angle_deg, "orientations")
     if angle.size != z.size:
         raise InputError(f"there are {z.size} diameters but {angle.size} orientations")
+    order = np.lexsort((z, angle))
+    z, angle, diameter = z[order], angle[order], diameter[order]
+    first = np.flatnonzero(np.diff(angle, prepend=np.nan))
     pairs = []
-    for one in np.unique(angle):
-        here = angle == one
-        if np.unique(z[here]).size < 2:
+    for start, end in zip(first, [*first[1:], z.size], strict=True):
+        here = slice(int(start), int(end))
+        if z[here][0] == z[here][-1]:
             continue
-        band = minimum_zone_band_along_values(z[here], diameter[here] - diameter[here][0])
+        # Departures from one diameter keep the last digits of the band.
+        band = minimum_zone_band_along_values(z[here], diameter[here] - diameter[start])
         pairs.append(
             GeneratrixPair(
-                angle_deg=float(one),
+                angle_deg=float(angle[start]),
                 taper=fit_taper(z[here], diameter[here]),
                 straightness_um=band.zone * UM_PER_MM,
             )

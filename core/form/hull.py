@@ -1,10 +1,14 @@
 """Convex hull of points in the plane, and the narrowest strip that holds them."""
 
+from typing import Final
+
 import numpy as np
 
 from seatproof.core.form.arrays import FloatArray, IndexArray
 
-_ROWS = 512
+_ROWS: Final = 512
+_FEW: Final = 64
+_FLAT: Final = 1e-14
 
 
 def convex_hull(points: FloatArray) -> IndexArray:
@@ -17,13 +21,19 @@ def convex_hull(points: FloatArray) -> IndexArray:
     Parameters
     ----------
     points : ndarray, shape (n, 2)
-        At least three of them, not on one line.
+        At least one. Of points on one line the two ends are the corners.
 
     Returns
     -------
     ndarray of int, shape (h,)
     """
-    inside = np.mean(points[_spanning_triangle(points)], axis=0)
+    if len(points) <= _FEW:
+        return _by_chain(points)
+    three = points[_spanning_triangle(points)]
+    area = abs(float(_cross(three[1] - three[0], three[2] - three[0])))
+    if area <= _FLAT * float(np.max(np.abs(three - three[0]))) ** 2:
+        return _by_chain(points)
+    inside = np.mean(three, axis=0)
     away = points - inside
     order: IndexArray = np.lexsort(
         (np.hypot(away[:, 0], away[:, 1]), np.arctan2(away[:, 1], away[:, 0]))
@@ -37,6 +47,25 @@ def convex_hull(points: FloatArray) -> IndexArray:
         if corner.all():
             return order
         order = np.asarray(order[corner], dtype=np.intp)
+
+
+def _by_chain(points: FloatArray) -> IndexArray:
+    """Walk along the lower and the upper side (Andrew's monotone chain): quick for few points."""
+    places = points.tolist()
+    order = sorted(range(len(places)), key=places.__getitem__)
+    sides = []
+    for walk in (order, order[::-1]):
+        chain: list[int] = []
+        for index in walk:
+            x, y = places[index]
+            while len(chain) >= 2:
+                (ax, ay), (bx, by) = places[chain[-2]], places[chain[-1]]
+                if (bx - ax) * (y - by) - (by - ay) * (x - bx) > 0.0:
+                    break
+                chain.pop()
+            chain.append(index)
+        sides += chain[:-1]
+    return np.array(sides or order[:1], dtype=np.intp)
 
 
 def hull_widths(corners: FloatArray) -> FloatArray:

@@ -12,7 +12,6 @@ from seatproof.core.form.errors import DegenerateError, TooFewError
 from seatproof.core.form.hull import convex_hull
 
 _RESULT: Final = "a straight line"
-_STRAIGHT: Final = 1e-15
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,42 +209,26 @@ def minimum_zone_band_along_values(z: ArrayLike, value: ArrayLike) -> Band:
 
 
 def _narrowest(x: FloatArray, y: FloatArray, *, upright: bool) -> Band:
-    shift = np.array([np.mean(x), np.mean(y)])
+    shift = np.array([fsum(x) / x.size, fsum(y) / y.size])
     points = np.column_stack([x, y]) - shift
-    ends = _ends_if_straight(points)
     # Stretching an axis keeps the hull; it evens out millimetres of length and micrometres of form.
-    corners = points[convex_hull(points / np.ptp(points, axis=0))] if ends is None else ends
+    extent = np.max(points, axis=0) - np.min(points, axis=0)
+    corners = points[convex_hull(points / np.where(extent > 0.0, extent, 1.0))]
     edge = np.roll(corners, -1, axis=0) - corners
-    best: tuple[float, float | None, float] = (float("inf"), None, 0.0)
-    for way in edge:
-        if way[0] == 0.0:
-            width = float(np.ptp(corners[:, 0]))
-            candidate: tuple[float, float | None, float] = (width, None, 0.0)
-            if upright:
-                continue
-        else:
-            slope = float(way[1] / way[0])
-            level = corners[:, 1] - slope * corners[:, 0]
-            height = float(np.max(level) - np.min(level))
-            width = height if upright else height / hypot(1.0, slope)
-            candidate = (width, slope, 0.5 * float(np.max(level) + np.min(level)))
-        if candidate[0] < best[0]:
-            best = candidate
-    width, best_slope, offset = best
-    if best_slope is None:
-        return Band(None, None, width)
-    return Band(best_slope, offset + float(shift[1]) - best_slope * float(shift[0]), width)
-
-
-def _ends_if_straight(points: FloatArray) -> FloatArray | None:
-    """Return the two ends of points that lie on one line to rounding, else None."""
-    order = np.lexsort((points[:, 1], points[:, 0]))
-    first, last = points[order[0]], points[order[-1]]
-    way = last - first
-    area = np.abs(way[0] * (points[:, 1] - first[1]) - way[1] * (points[:, 0] - first[0]))
-    if float(np.max(area)) <= _STRAIGHT * float(way @ way):
-        return np.array([first, last])
-    return None
+    sloping = edge[:, 0] != 0.0
+    slopes = edge[sloping, 1] / edge[sloping, 0]
+    level = corners[:, 1] - slopes[:, None] * corners[:, 0]
+    high, low = level.max(axis=1), level.min(axis=1)
+    widths = high - low if upright else (high - low) / np.hypot(1.0, slopes)
+    best = int(np.argmin(widths))
+    if not upright and not sloping.all():
+        width = float(np.ptp(corners[:, 0]))
+        if width < widths[best]:
+            return Band(None, None, width)
+    slope = float(slopes[best])
+    offset = 0.5 * float(high[best] + low[best])
+    intercept = offset + float(shift[1]) - slope * float(shift[0])
+    return Band(slope, intercept, float(widths[best]))
 
 
 def _checked(z: ArrayLike, value: ArrayLike) -> tuple[FloatArray, FloatArray]:

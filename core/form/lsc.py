@@ -1,6 +1,7 @@
 """Least-squares circle (LSC): the geometric fit, by Newton's method on the centre."""
 
 from dataclasses import replace
+from math import hypot
 from typing import Final
 
 import numpy as np
@@ -16,6 +17,7 @@ _STEPS: Final = 60
 _GROSS: Final = 1e-3
 _START_POINTS: Final = 1000
 _POLISH: Final = 1e-7
+_SHORT: Final = 5000
 
 
 def least_squares_circle(points: ArrayLike) -> CircleFit:
@@ -100,43 +102,52 @@ def _newton(local: FloatArray, start: FloatArray) -> FloatArray:
     """Descend Σ(d_i - mean d)² in the centre; full Newton where convex, else Gauss-Newton."""
     centre = start
     extent = float(np.max(np.abs(local)))
-    value = _squares(local, centre)
+    value: float | None = None
+    last = float("inf")
     for _ in range(_STEPS):
         step = _step(local, centre)
         length = float(np.hypot(step[0], step[1]))
-        if not np.isfinite(length) or length > 1e9 * extent:
+        if not length <= 1e9 * extent:
             break
         scale = 1.0
-        while length * scale > _POLISH * extent:
-            trial_value = _squares(local, centre + scale * step)
-            if trial_value <= value:
-                break
-            scale *= 0.25
         # Below that length the sum of squares has lost the difference to rounding, the gradient
         # has not: the remaining steps are taken as they are.
+        if length > _POLISH * extent:
+            value = _squares(local, centre) if value is None else value
+            while length * scale > _POLISH * extent:
+                trial = _squares(local, centre + scale * step)
+                if trial <= value:
+                    value = trial
+                    break
+                scale *= 0.25
         centre = centre + scale * step
-        value = _squares(local, centre)
-        if length <= np.finfo(float).eps * extent:
+        # A step that no longer shrinks is rounding.
+        if length <= np.finfo(float).eps * extent or 0.5 * last <= length <= _POLISH * extent:
             break
+        last = length
     return centre
 
 
 def _step(local: FloatArray, centre: FloatArray) -> FloatArray:
+    """Newton's step for the centre, or a damped Gauss-Newton one where the sum is not convex."""
     x, y = local[:, 0] - centre[0], local[:, 1] - centre[1]
     distance = np.maximum(np.hypot(x, y), np.finfo(float).tiny)
     ux, uy = x / distance, y / distance
-    residual = distance - np.mean(distance)
-    vx, vy = ux - np.mean(ux), uy - np.mean(uy)
-    gradient = np.array([-_dot(residual, vx), -_dot(residual, vy)])
-    gauss = np.array([[_dot(vx, vx), _dot(vx, vy)], [_dot(vx, vy), _dot(vy, vy)]])
+    residual = distance - _mean(distance)
+    vx, vy = ux - _mean(ux), uy - _mean(uy)
+    gx, gy = -_dot(residual, vx), -_dot(residual, vy)
+    xx, xy, yy = _dot(vx, vx), _dot(vx, vy), _dot(vy, vy)
     bend = residual / distance
-    cross = -_dot(bend, ux * uy)
-    hessian = gauss + np.array([[_dot(bend, uy * uy), cross], [cross, _dot(bend, ux * ux)]])
-    low, high = (float(value) for value in np.linalg.eigvalsh(hessian))
-    matrix = hessian if low > 1e-14 * high else gauss + 1e-9 * np.trace(gauss) * np.eye(2)
-    if np.linalg.det(matrix) == 0.0:
+    bend_x, bend_y = bend * ux, bend * uy
+    hxx, hxy, hyy = xx + _dot(bend_y, uy), xy - _dot(bend_x, uy), yy + _dot(bend_x, ux)
+    half, reach = 0.5 * (hxx + hyy), hypot(0.5 * (hxx - hyy), hxy)
+    if half - reach <= 1e-14 * (half + reach):
+        damping = 1e-9 * (xx + yy)
+        hxx, hxy, hyy = xx + damping, xy, yy + damping
+    area = hxx * hyy - hxy * hxy
+    if area <= 0.0:
         return np.full(2, np.inf)  # seen from so far away the points are one
-    return np.asarray(-np.linalg.solve(matrix, gradient), dtype=np.float64)
+    return np.array([(hxy * gy - hyy * gx) / area, (hxy * gx - hxx * gy) / area])
 
 
 def _best_of_many(local: FloatArray, found: FloatArray) -> FloatArray:
@@ -154,7 +165,7 @@ def _best_of_many(local: FloatArray, found: FloatArray) -> FloatArray:
 
 def _squares(local: FloatArray, centre: FloatArray) -> float:
     distance = np.hypot(local[:, 0] - centre[0], local[:, 1] - centre[1])
-    residual = distance - np.mean(distance)
+    residual = distance - _mean(distance)
     return _dot(residual, residual)
 
 
@@ -166,5 +177,9 @@ def _line_squares(local: FloatArray) -> float:
 
 
 def _dot(a: FloatArray, b: FloatArray) -> float:
-    # A threaded BLAS costs more in waking its threads than vectors of this length are worth.
-    return float(np.einsum("i,i->", a, b))
+    # A threaded BLAS costs more in waking its threads than long vectors are worth here.
+    return float(a @ b) if len(a) <= _SHORT else float(np.einsum("i,i->", a, b))
+
+
+def _mean(a: FloatArray) -> float:
+    return float(np.add.reduce(a)) / len(a)

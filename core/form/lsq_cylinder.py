@@ -21,9 +21,9 @@ from seatproof.core.form.lsc import algebraic_centre
 
 _RESULT: Final = "the least-squares cylinder"
 _STEPS: Final = 80
-_START_POINTS: Final = 200
+_START_POINTS: Final = 120
 _PLAIN: Final = 1e-2  # a residual below this part of the radius shows that the axis was found
-_NEARBY: Final = 1e-7
+_NEARBY: Final = 1e-5
 _WORST_CONDITION: Final = 1e10
 
 
@@ -107,7 +107,8 @@ def _start(points: FloatArray, direction: FloatArray) -> tuple[FloatArray, Float
     if frame.half <= 0.0:
         return None
     flat = frame.points[:, :2]
-    if np.linalg.matrix_rank(flat - np.mean(flat, axis=0), tol=1e-9 * np.max(np.abs(flat))) < 2:
+    spread = np.linalg.eigvalsh(scatter(flat))
+    if spread[0] <= 1e-18 * spread[-1]:
         return None
     centre = algebraic_centre(flat)
     if not np.max(np.abs(centre)) < 1e3 * np.max(np.abs(flat)):
@@ -130,7 +131,7 @@ def _fit(
         normal = np.einsum("ij,ik->jk", centred, centred)
         pull = np.einsum("ij,i->j", centred, residual)
         weight = damping * float(np.trace(normal)) + np.finfo(float).tiny
-        step = -np.linalg.lstsq(normal + weight * np.eye(4), pull, rcond=1e-15)[0]
+        step = -_solved(normal + weight * np.eye(4), pull)
         length = float(np.max(np.abs(step)))
         next_place, next_way = frame.axis(step)
         trial_frame = AxisFrame.along(points, next_place, next_way)
@@ -149,6 +150,13 @@ def _fit(
         if length <= enough * size:
             break
     return place, direction
+
+
+def _solved(matrix: FloatArray, right: FloatArray) -> FloatArray:
+    try:
+        return np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
+    except np.linalg.LinAlgError:  # a free axis: the shortest step; `_check` refuses it later
+        return np.asarray(np.linalg.lstsq(matrix, right, rcond=1e-15)[0], dtype=np.float64)
 
 
 def _check(points: FloatArray, place: FloatArray, direction: FloatArray) -> None:

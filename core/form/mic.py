@@ -23,12 +23,14 @@ from seatproof.core.form.circle import (
     seen_from,
     squared_distances,
 )
-from seatproof.core.form.errors import NotDefinedError
+from seatproof.core.form.errors import DegenerateError, NotDefinedError
 from seatproof.core.form.hull import convex_hull
 from seatproof.core.form.lsc import algebraic_centre, moved
 
 _RESULT: Final = "the maximum inscribed circle"
 _MOST_EXCHANGES: Final = 400
+_LARGEST_SET: Final = 48  # 17 296 triples to try
+_KEPT: Final = 20
 _EDGE: Final = 1e-12
 
 
@@ -80,14 +82,23 @@ def maximum_inscribed_circle(points: ArrayLike) -> MaximumInscribedCircle:
     shift = np.mean(array, axis=0)
     local = array - shift
     corners = local[convex_hull(local)]
-    working = _first_set(local)
+    first = _first_set(local)
+    working = list(first)
     for _ in range(_MOST_EXCHANGES):
         centre, radius, inside, rivals = _largest(local[working], corners)
         square = squared_distances(local, centre)
         nearest = int(np.argmin(square))
         if nearest in working or float(np.sqrt(square[nearest])) >= radius * (1 - 4e-16):
             break
+        if len(working) >= _LARGEST_SET:
+            # Whatever is left out, the circle of fewer points is never too small.
+            away = np.argsort(squared_distances(local[working], centre), kind="stable")
+            working = list(dict.fromkeys([*first, *(working[place] for place in away[:_KEPT])]))
         working.append(nearest)
+    else:
+        raise DegenerateError(
+            _RESULT, "too many circles are nearly as large; give fewer points of the section"
+        )
     if not inside:
         raise NotDefinedError(
             _RESULT,

@@ -32,44 +32,12 @@ from seatproof.core.form.circle import (
 from seatproof.core.form.errors import DegenerateError
 from seatproof.core.form.hull import least_strip_width, strip_width
 from seatproof.core.form.lsc import algebraic_centre, moved
+from seatproof.core.form.zone_proof import ZoneProof, interlacing_contacts, zone_growth
 
 _RESULT: Final = "the minimum zone circle"
 _MOST_EXCHANGES: Final = 200
 _LARGEST_SET: Final = 30  # 82 215 annuli to try
 _KEPT: Final = 16
-
-
-@dataclass(frozen=True, slots=True)
-class ZoneProof:
-    """Why no annulus round these points is narrower.
-
-    Attributes
-    ----------
-    outer, inner : tuple of int
-        Two points on the outer and two on the inner circle that interlace in angle; empty where
-        the zone is zero, which needs no proof.
-    outer_weights, inner_weights : tuple of float
-        Positive weights, each pair adding to 1, for which the weighted mean direction to the
-        outer points equals that to the inner ones: no small move of the centre narrows the zone.
-    balance : float
-        Length of the difference of these two mean directions; rounding only.
-    working_set : tuple of int
-        The points whose own narrowest annulus is the one found. All their annuli were tried.
-    lower_bound : float
-        Zone of that narrowest annulus; no centre anywhere gives all points a smaller zone.
-    is_global : bool
-        The zone found equals that bound. False only where the search was given up, which leaves
-        a least zone near its centre.
-    """
-
-    outer: tuple[int, ...]
-    inner: tuple[int, ...]
-    outer_weights: tuple[float, ...]
-    inner_weights: tuple[float, ...]
-    balance: float
-    working_set: tuple[int, ...]
-    lower_bound: float
-    is_global: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +54,8 @@ class MinimumZoneCircle:
         Moving the centre by e, small, widens the zone by at least growth · e. Near zero the
         centre is badly determined although the zone is not. Zero where the zone is zero by
         fewer than four points.
+    centre_unique : bool
+        False where an annulus as narrow, to rounding, stands about another centre.
     proof : ZoneProof
     """
 
@@ -93,6 +63,7 @@ class MinimumZoneCircle:
     r_out: float
     r_in: float
     growth: float
+    centre_unique: bool
     proof: ZoneProof
 
     def centre_uncertainty(self, zone_change: float) -> float:
@@ -133,17 +104,19 @@ def minimum_zone_circle(points: ArrayLike) -> MinimumZoneCircle:
     if not np.max(np.abs(shift)) < 1e3 * np.max(np.abs(local)):
         shift = np.mean(array, axis=0)
     local = array - shift
-    centre, working, bound = _search(local)
+    centre, working, bound, rivals = _search(local)
     fit = seen_from(local, centre, None, ReferenceCircle.MZC)
     slack = ROUNDING * max(fit.radius, float(np.max(np.abs(array))))
+    is_beaten_far_out = False
     if fit.zone > slack and least_strip_width(local[working]) <= fit.zone:
-        _refuse_strip(local, working, fit.zone)
-    outer, inner, weights, balance = _interlacing(local, fit, centre)
+        is_beaten_far_out = _is_strip_as_narrow(local, working, fit.zone)
+    outer, inner, weights, balance = interlacing_contacts(local, fit, centre)
     return MinimumZoneCircle(
         circle=moved(fit, shift),
         r_out=fit.radius + fit.peak,
         r_in=fit.radius - fit.valley,
-        growth=_growth(local, fit, centre),
+        growth=zone_growth(local, fit, centre),
+        centre_unique=not _has_equal(local, centre, fit.zone + slack, rivals),
         proof=ZoneProof(
             outer=outer,
             inner=inner,
@@ -152,33 +125,34 @@ def minimum_zone_circle(points: ArrayLike) -> MinimumZoneCircle:
             balance=balance,
             working_set=tuple(working),
             lower_bound=bound,
-            is_global=fit.zone <= bound + slack,
+            is_global=fit.zone <= bound + slack and not is_beaten_far_out,
         ),
     )
 
 
-def _search(local: FloatArray) -> tuple[FloatArray, list[int], float]:
-    """Return the centre, the final working set and the least zone of that set."""
+def _search(local: FloatArray) -> tuple[FloatArray, list[int], float, FloatArray]:
+    """Return the centre, the final working set, its least zone and its equally good centres."""
     working = _first_set(local)
     extent = float(np.max(np.abs(local)))
     best_centre, best_zone = np.zeros(2), float("inf")
-    best_set, best_bound = working, 0.0
+    best_set, best_bound, best_rivals = working, 0.0, np.zeros((0, 2))
     for _ in range(_MOST_EXCHANGES):
-        centre, bound = _narrowest(local[working])
+        centre, bound, rivals = _narrowest(local[working])
         square = squared_distances(local, centre)
         high, low = int(np.argmax(square)), int(np.argmin(square))
         zone = float(np.sqrt(square[high]) - np.sqrt(square[low]))
         if zone < best_zone:
-            best_centre, best_zone, best_set, best_bound = centre, zone, working, bound
+            best_centre, best_zone, best_set = centre, zone, working
+            best_bound, best_rivals = bound, rivals
         new = [index for index in dict.fromkeys((high, low)) if index not in working]
         rounding = 4 * np.finfo(float).eps * (extent + float(np.sqrt(square[high])))
         if not new or zone <= bound + rounding:
-            best_centre, best_set, best_bound = centre, working, bound
+            best_centre, best_set, best_bound, best_rivals = centre, working, bound, rivals
             break
         if len(working) + len(new) > _LARGEST_SET:
             working = _most_needed(local, working, centre)
         working = working + new
-    return best_centre, best_set, best_bound
+    return best_centre, best_set, best_bound, best_rivals
 
 
 def _first_set(local: FloatArray) -> list[int]:
@@ -209,10 +183,13 @@ def _different(local: FloatArray, indices: Iterable[int]) -> list[int]:
     return list(seen.values())
 
 
-def _narrowest(some: FloatArray) -> tuple[FloatArray, float]:
-    """Try every two-and-two annulus of a few points (m, 2); return the best centre and its zone."""
+def _narrowest(some: FloatArray) -> tuple[FloatArray, float, FloatArray]:
+    """Try every two-and-two annulus of a few points (m, 2).
+
+    Return the best centre, its zone, and all centres as good to rounding, shape (k, 2).
+    """
     if len(some) == 3:
-        return _circumcentre(some), 0.0
+        return _circumcentre(some), 0.0, np.zeros((0, 2))
     first, second, one, other = _pairings(len(some))
     normal = some[first] - some[second]
     offset = 0.5 * np.einsum("ij,ij->i", normal, some[first] + some[second])
@@ -231,8 +208,19 @@ def _narrowest(some: FloatArray) -> tuple[FloatArray, float]:
     zone[far] = np.inf
     best = int(np.argmin(zone))
     if not np.isfinite(zone[best]):
-        return np.zeros(2), 0.0
-    return np.array([x[best], y[best]]), float(zone[best])
+        return np.zeros(2), 0.0, np.zeros((0, 2))
+    equal = np.flatnonzero(zone <= zone[best] + ROUNDING * size)
+    return np.array([x[best], y[best]]), float(zone[best]), np.column_stack([x[equal], y[equal]])
+
+
+def _has_equal(local: FloatArray, centre: FloatArray, zone: float, rivals: FloatArray) -> bool:
+    """Whether one of the rival centres, truly apart, gives all points as small a zone."""
+    apart = np.hypot(*(rivals - centre).T) > 1e-6 * float(np.max(np.abs(local)))
+    for rival in rivals[apart][:_KEPT]:
+        square = squared_distances(local, rival)
+        if float(np.sqrt(np.max(square)) - np.sqrt(np.min(square))) <= zone:
+            return True
+    return False
 
 
 @lru_cache(maxsize=64)
@@ -262,63 +250,20 @@ def _most_needed(local: FloatArray, working: list[int], centre: FloatArray) -> l
     return [working[index] for index in np.argsort(room, kind="stable")[:_KEPT]]
 
 
-def _directions(local: FloatArray, indices: tuple[int, ...], centre: FloatArray) -> FloatArray:
-    away = local[list(indices)] - centre
-    unit: FloatArray = away / np.hypot(away[:, 0], away[:, 1])[:, None]
-    return unit
+def _is_strip_as_narrow(local: FloatArray, working: list[int], zone: float) -> bool:
+    """Whether a strip, the annulus of infinite radius, holds the working set as narrowly.
 
-
-def _interlacing(
-    local: FloatArray, fit: CircleFit, centre: FloatArray
-) -> tuple[tuple[int, ...], tuple[int, ...], tuple[float, ...], float]:
-    """Find two outer and two inner contacts whose chords cross, with the weights of the proof."""
-    best: tuple[tuple[int, ...], tuple[int, ...], tuple[float, ...], float] = ((), (), (), 0.0)
-    if fit.zone <= ROUNDING * fit.radius:
-        return best
-    margin = -1.0
-    for outer in combinations(fit.contacts_out[:_KEPT], 2):
-        u = _directions(local, outer, centre)
-        for inner in combinations(fit.contacts_in[:_KEPT], 2):
-            v = _directions(local, inner, centre)
-            matrix = np.column_stack([u[0] - u[1], v[1] - v[0]])
-            if abs(np.linalg.det(matrix)) < 1e-14:
-                continue
-            p, q = (float(value) for value in np.linalg.solve(matrix, v[1] - u[1]))
-            weights = (p, 1.0 - p, q, 1.0 - q)
-            if min(weights) > margin:
-                margin = min(weights)
-                balance = float(np.hypot(*(p * u[0] + (1 - p) * u[1] - q * v[0] - (1 - q) * v[1])))
-                best = (outer, inner, weights, balance)
-    return best if margin >= 0.0 else ((), (), (), 0.0)
-
-
-def _growth(local: FloatArray, fit: CircleFit, centre: FloatArray) -> float:
-    """Least directional derivative of the zone at the centre.
-
-    Moving by the unit vector w changes the zone by max(v_j · w) + max(-u_i · w) over the outer
-    directions u_i and the inner ones v_j. Between the normals of neighbouring directions that is
-    one sinusoid, which is least at an end where it is positive; so the normals are all to try.
+    Raises
+    ------
+    DegenerateError
+        It holds all points as narrowly.
     """
-    u = _directions(local, fit.contacts_out, centre)
-    v = _directions(local, fit.contacts_in, centre)
-    chords = np.concatenate([some - np.roll(some, 1, axis=0) for some in (u, v)])
-    length = np.hypot(chords[:, 0], chords[:, 1])
-    chords = chords[length > 1e-12] / length[length > 1e-12, None]
-    if len(chords) == 0:
-        return 0.0
-    normal = np.column_stack([-chords[:, 1], chords[:, 0]])
-    least = min(
-        float(np.min((way @ v.T).max(axis=1) - (way @ u.T).min(axis=1)))
-        for way in (normal, -normal)
-    )
-    return max(0.0, least)
-
-
-def _refuse_strip(local: FloatArray, working: list[int], zone: float) -> None:
-    """Refuse points that a straight strip, the annulus of infinite radius, holds as well."""
-    if strip_width(local[working]) <= zone and strip_width(local) <= zone:
+    if strip_width(local[working]) > zone:
+        return False
+    if strip_width(local) <= zone:
         raise DegenerateError(
             _RESULT,
             "a straight strip holds these points no worse than two circles; "
             "measure round more of the section",
         )
+    return True

@@ -59,27 +59,52 @@ def find_suspects(
     ----------
     .. [1] R. D. Cook, S. Weisberg, Residuals and Influence in Regression, 1982, section 2.2.
     """
-    count, unknowns = design.shape
-    dof = count - unknowns
     base, _ = np.linalg.qr(design)
     residual = readings - base @ (base.T @ readings)
     free = 1.0 - np.einsum("ij,ij->i", base, base)
-    # With one residual left over all readings stand out alike: none can be named.
+    dof = design.shape[0] - design.shape[1]
+    return judge_residuals(residual, free, dof, standard_deviation, significance)
+
+
+def judge_residuals(
+    residual: FloatArray,
+    free: FloatArray,
+    dof: int,
+    standard_deviation: float | None = None,
+    significance: float = 0.05,
+) -> tuple[Suspect, ...]:
+    """Find the suspects among the residuals of a least-squares fit already made.
+
+    Parameters
+    ----------
+    residual : ndarray, shape (n,)
+    free : ndarray, shape (n,)
+        One minus the leverage of each reading: the share of its error that its residual shows.
+    dof : int
+        Readings left over. With one, all stand out alike and none can be named.
+    standard_deviation, significance : float
+        As `find_suspects`.
+    """
     if dof < 2:
         return ()
-    squares = float(residual @ residual)
+    count = len(residual)
+    index = np.flatnonzero(free > _FREE)
+    departure, free = residual[index] / free[index], free[index]
+    if standard_deviation is not None:
+        score = np.abs(departure) * np.sqrt(free) / standard_deviation
+    else:
+        squares = float(residual @ residual)
+        rounding = np.finfo(float).tiny
+        others = np.maximum(0.0, squares - departure**2 * free) / (dof - 1)
+        score = np.abs(departure) * np.sqrt(free / (others + rounding))
     found = []
-    for index in np.flatnonzero(free > _FREE):
-        deleted = float(residual[index] / free[index])
+    for place in np.argsort(-score):  # worst first: the rest need no probability
         if standard_deviation is not None:
-            score = abs(float(residual[index])) / (standard_deviation * sqrt(free[index]))
-            tail = erfc(score / sqrt(2.0))
+            tail = erfc(float(score[place]) / sqrt(2.0))
         else:
-            others = max(0.0, squares - float(residual[index] ** 2 / free[index])) / (dof - 1)
-            rounding = 1e-24 * float(readings @ readings) + np.finfo(float).tiny
-            score = abs(float(residual[index])) / sqrt((others + rounding) * free[index])
-            tail = student_t_two_sided_tail(score, dof - 1)
+            tail = student_t_two_sided_tail(float(score[place]), dof - 1)
         probability = min(1.0, count * tail)
-        if probability < significance:
-            found.append(Suspect(int(index), deleted, probability))
-    return tuple(sorted(found, key=lambda one: one.probability))
+        if probability >= significance:
+            break
+        found.append(Suspect(int(index[place]), float(departure[place]), probability))
+    return tuple(found)

@@ -12,14 +12,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from seatproof.core.form.arrays import FloatArray, finite_vector, paired_vectors
-from seatproof.core.form.errors import DegenerateError, InputError, TooFewError
-from seatproof.core.form.quantiles import range_quantile as range_quantile
+from seatproof.core.form.errors import InputError, TooFewError
+from seatproof.core.form.orientations import ovality_design
+from seatproof.core.form.quantiles import range_quantile
 from seatproof.core.units import UM_PER_MM
 
-_SAME_ORIENTATION_DEG: Final = 1e-6
-# Orientations bunched within about a degree leave the second undulation to rounding and noise.
-_WORST_CONDITION: Final = 1e4
-_RESULT: Final = "two-point ovality"
 _NO_DIRECTION_DEG: Final = 26.0
 
 
@@ -99,8 +96,8 @@ def fit_ovality(angle_deg: ArrayLike, diameter_mm: ArrayLike) -> OvalityFit:
     # Solving for the departures from the mean keeps nanometres on a diameter of a metre.
     mean_mm = float(np.mean(diameter)) if diameter.size else 0.0
     departure_um = (diameter - mean_mm) * UM_PER_MM
-    solution = np.linalg.lstsq(design, departure_um, rcond=None)[0]
-    residuals = departure_um - design @ solution
+    solution = design.inverse @ departure_um
+    residuals = departure_um - design.matrix @ solution
     offset_um, cos_um, sin_um = (float(value) for value in solution)
     dof = diameter.size - 3
     sd = float(np.sqrt(residuals @ residuals / dof)) if dof > 0 else None
@@ -111,10 +108,10 @@ def fit_ovality(angle_deg: ArrayLike, diameter_mm: ArrayLike) -> OvalityFit:
         ovality_um=2.0 * float(np.hypot(cos_um, sin_um)),
         major_axis_deg=float(np.degrees(0.5 * np.arctan2(sin_um, cos_um)) % 180.0),
         range_um=float(np.ptp(departure_um)),
-        residuals_um=tuple(float(value) for value in residuals),
+        residuals_um=tuple(residuals.tolist()),
         residual_sd_um=sd,
         dof=dof,
-        orientations=distinct_orientations(angle),
+        orientations=design.orientations,
     )
 
 
@@ -142,7 +139,7 @@ def ovality_standard_error_um(
         As `fit_ovality`; also a negative or unusable repeatability.
     """
     _check_repeatability(repeatability_um)
-    covariance = _unit_covariance(finite_vector(angle_deg, "orientations"))[1:, 1:]
+    covariance = _covariance(angle_deg)
     if major_axis_deg is None:
         variance = float(np.linalg.eigvalsh(covariance)[-1])
     else:
@@ -175,7 +172,7 @@ def major_axis_standard_error_deg(
         As `ovality_standard_error_um`.
     """
     _check_repeatability(repeatability_um)
-    covariance = _unit_covariance(finite_vector(angle_deg, "orientations"))[1:, 1:]
+    covariance = _covariance(angle_deg)
     if fit.ovality_um == 0.0:
         return None
     twice = 2.0 * np.radians(fit.major_axis_deg)
@@ -237,48 +234,9 @@ def range_lower_bound_um(
     return max(0.0, range_um - range_quantile(count, confidence) * repeatability_um)
 
 
-def distinct_orientations(angle_deg: FloatArray) -> int:
-    """Count the different orientations, θ and θ + 180° being one."""
-    folded = np.sort(angle_deg % 180.0)
-    if folded.size < 2:
-        return int(folded.size)
-    gaps = np.diff(folded, append=folded[0] + 180.0)
-    return max(1, int(np.count_nonzero(gaps > _SAME_ORIENTATION_DEG)))
-
-
-def ovality_design(angle_deg: FloatArray) -> FloatArray:
-    """Return the columns 1, cos 2θ, sin 2θ of the ovality fit, shape (n, 3).
-
-    Raises
-    ------
-    TooFewError
-        Fewer than three different orientations.
-    DegenerateError
-        They lie too close together.
-    """
-    found = distinct_orientations(angle_deg)
-    if found < 3:
-        raise TooFewError(
-            _RESULT,
-            "orientations",
-            3,
-            found,
-            "measure the section in more directions, for example 0°, 60° and 120°",
-        )
-    twice = 2.0 * np.radians(angle_deg)
-    design = np.column_stack([np.ones_like(twice), np.cos(twice), np.sin(twice)])
-    singular = np.linalg.svd(design, compute_uv=False)
-    if singular[0] > _WORST_CONDITION * singular[-1]:
-        raise DegenerateError(
-            _RESULT, "the orientations lie too close together; spread them over half a turn"
-        )
-    return design
-
-
-def _unit_covariance(angle_deg: FloatArray) -> FloatArray:
-    """Covariance of (d0, a, b) for readings of unit variance."""
-    design = ovality_design(angle_deg)
-    return np.asarray(np.linalg.inv(design.T @ design), dtype=np.float64)
+def _covariance(angle_deg: ArrayLike) -> FloatArray:
+    """Covariance of (a, b) for readings of unit variance."""
+    return ovality_design(finite_vector(angle_deg, "orientations")).covariance[1:, 1:]
 
 
 def _check_repeatability(repeatability_um: float) -> None:

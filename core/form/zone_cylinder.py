@@ -7,8 +7,7 @@ direction they end on that flat, and `growth` says so.
 """
 
 from dataclasses import dataclass
-from itertools import combinations, product
-from math import comb
+from itertools import product
 from typing import Final
 
 import numpy as np
@@ -22,6 +21,7 @@ from seatproof.core.form.cylinder import (
     cylinder_points,
     seen_along,
 )
+from seatproof.core.form.cylinder_growth import zone_growth
 from seatproof.core.form.errors import NotDefinedError
 from seatproof.core.form.lsq_cylinder import nearby_axis
 from seatproof.core.form.minimax import Band, Side, narrowest_band
@@ -29,8 +29,6 @@ from seatproof.core.form.minimax import Band, Side, narrowest_band
 _STEPS: Final = 60
 _MANY: Final = 2000  # points from which on the search starts once unless told otherwise
 _EXTRA_STARTS: Final = 8
-_MOST_FACETS: Final = 60_000
-_OTHERS: Final = ([1, 2, 3], [0, 2, 3], [0, 1, 3], [0, 1, 2])
 _NAMES: Final = {
     Side.ZONE: "the minimum zone cylinder",
     Side.OUTER: "the minimum circumscribed cylinder",
@@ -142,8 +140,10 @@ def _search(points: ArrayLike, side: Side, extra_starts: int | None) -> ZoneCyli
     corners = sorted(product((-1.0, 1.0), repeat=4), key=lambda one: float(np.prod(one)))
     starts = [np.zeros(4)] + [0.7 * spread * np.array(corner) for corner in corners[:extra_starts]]
     found = [_descend(frame, start, side, max(spread, 1e-9 * float(first[0]))) for start in starts]
-    best = min(found, key=lambda one: one.value)
+    best = _with_contacts(frame, min(found, key=lambda one: one.value), side, 1e-3 * spread)
     close = 1e-7 * spread + 4e-15 * float(np.max(first))
+    if side is Side.INNER:  # a half shell may look closed from the first axis only
+        _refuse_open(AxisFrame.along(array, *frame.axis(best.change)).points[:, :2])
     at_best = sum(one.value <= best.value + close for one in found)
     return _result(array, frame, best, side, len(found), at_best)
 
@@ -154,6 +154,16 @@ class _Descent:
     value: float
     band: Band
     chosen: IndexArray
+
+
+def _with_contacts(frame: AxisFrame, found: _Descent, side: Side, box: float) -> _Descent:
+    """Take the contacts and weights from a box in which the firm ones outweigh its faces."""
+    distance = frame.distances(found.change)
+    chosen = _within_reach(distance, box)
+    near, slopes = frame.distances_and_slopes(found.change, chosen)
+    first = _carried(found.band.basis, found.chosen, chosen)
+    band = narrowest_band(near - float(np.mean(near)), slopes, max(box, 1e-300), side, first)
+    return _Descent(found.change, found.value, band, chosen)
 
 
 def _value(distance: FloatArray, side: Side) -> float:
@@ -171,7 +181,8 @@ def _descend(frame: AxisFrame, start: FloatArray, side: Side, box: float) -> _De
     basis: tuple[int, ...] | None = None
     chosen = _within_reach(distance, box)
     for _ in range(_STEPS):
-        near, slopes = frame.distances_and_slopes(change, chosen)
+        everything = len(chosen) == len(distance)
+        near, slopes = frame.distances_and_slopes(change, slice(None) if everything else chosen)
         band = narrowest_band(near - level, slopes, box, side, basis)
         held_from = chosen
         expected = value - offset - band.value
@@ -248,48 +259,10 @@ def _result(
         outer_weights=tuple(float(weight) for weight in best.band.outer_weights),
         inner_weights=tuple(float(weight) for weight in best.band.inner_weights),
         balance=float(np.linalg.norm(pull)),
-        growth=_growth(frame, best.change, distance) if side is Side.ZONE else None,
+        growth=zone_growth(frame, best.change, distance) if side is Side.ZONE else None,
         starts=starts,
         starts_at_best=at_best,
     )
-
-
-def _growth(frame: AxisFrame, change: FloatArray, distance: FloatArray) -> float | None:
-    """Least directional derivative of the zone: how far the origin lies inside a hull.
-
-    The hull is that of the differences of outer and inner slopes, in the four changes; its facets
-    are found among all planes through four of the differences.
-    """
-    high, low = float(np.max(distance)), float(np.min(distance))
-    tie = 1e-9 * (high - low) + 8 * np.finfo(float).eps * high
-    outer = np.flatnonzero(distance >= high - tie)
-    inner = np.flatnonzero(distance <= low + tie)
-    count = len(outer) * len(inner)
-    if count < 5:
-        return 0.0
-    if comb(count, 4) > _MOST_FACETS:
-        return None
-    a = frame.distances_and_slopes(change, outer)[1]
-    b = frame.distances_and_slopes(change, inner)[1]
-    corner = (a[:, None, :] - b[None, :, :]).reshape(-1, 4)
-    four = corner[np.array(list(combinations(range(count), 4)))]
-    sides = four[:, 1:] - four[:, :1]
-    # The vector across three others in four dimensions, by its cofactors.
-    normal = np.stack(
-        [(-1.0) ** axis * np.linalg.det(sides[:, :, rest]) for axis, rest in enumerate(_OTHERS)],
-        axis=1,
-    )
-    length = np.linalg.norm(normal, axis=1)
-    flat = length > 1e-12
-    normal = normal[flat] / length[flat, None]
-    offset = np.einsum("ij,ij->i", normal, four[flat, 0])
-    level = normal @ corner.T
-    least = float("inf")
-    for sign in (1.0, -1.0):
-        holds = (sign * level).max(axis=1) <= sign * offset + 1e-10
-        if holds.any():
-            least = min(least, float(np.min(sign * offset[holds])))
-    return max(0.0, least) if np.isfinite(least) else 0.0
 
 
 def _refuse_open(flat: FloatArray) -> None:

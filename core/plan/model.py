@@ -99,6 +99,14 @@ class Plan(BaseModel):
             points.extend(of_seat)
         return tuple(points)
 
+    def has_point(self, key: PointKey) -> bool:
+        seat = self._seats_by_id.get(key.seat_id)
+        return (
+            seat is not None
+            and 1 <= key.station <= len(seat.stations_mm)
+            and 1 <= key.orientation <= len(seat.orientations_deg)
+        )
+
     def points(self) -> tuple[Point, ...]:
         """Return every point in the order of the walk."""
         return self._points

@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict
 from seatproof.core.evaluation.evaluate import SeatEvaluation
 from seatproof.core.evaluation.sizes import StationResult
 from seatproof.core.plots.steps import step_above, step_below
-from seatproof.core.units import UM_PER_MM
+from seatproof.core.units import UM_PER_MM, Unit
 
 # Deviations fill at most this part of the circle's radius: more, and the circle is no circle.
 _ROOM: Final = 0.3
@@ -70,7 +70,9 @@ def polar_plot(evaluation: SeatEvaluation, stations: Iterable[int] | None = None
     extent_um = _extent(traces, band)
     room_um = _ROOM * radius_mm * UM_PER_MM
     magnification = max(1, round(step_below(room_um / extent_um)))
-    grid_um = step_above(room_um / magnification / 4.0)
+    # A round figure in the plan's own unit: screen and sheet letter it.
+    unit_um = float(evaluation.unit.in_mm) * UM_PER_MM if evaluation.unit is Unit.INCH else 1.0
+    grid_um = step_above(room_um / magnification / 4.0 / unit_um) * unit_um
     return PolarPlot(
         traces=traces,
         radius_mm=radius_mm,

@@ -109,6 +109,9 @@ def next_event(
 def check_chain(events: Iterable[Event]) -> int:
     """Check that events form one whole chain from its beginning; return how many there are.
 
+    A chain that was cut at its end is a whole chain still: who needs to know that none is missing
+    compares the last hash, or the number of events, with what was noted elsewhere (a sheet does).
+
     Raises
     ------
     ChainBrokenError

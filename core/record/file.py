@@ -1,5 +1,6 @@
 """A record as a file: the events of one inspection as canonical JSON."""
 
+import contextlib
 import json
 import os
 from collections.abc import Sequence
@@ -37,6 +38,8 @@ def write_record(events: Sequence[Event], path: Path) -> None:
             os.fsync(stream.fileno())
         unfinished.replace(path)
     except OSError as error:
+        with contextlib.suppress(OSError):  # where it could not be made it cannot be removed
+            unfinished.unlink()
         raise RecordFileError(path, f"it cannot be written ({error.strerror})") from error
 
 
@@ -51,14 +54,25 @@ def read_record(path: Path) -> tuple[Event, ...]:
         An event was altered, removed or moved.
     """
     try:
-        document = json.loads(path.read_bytes())
+        content = path.read_bytes()
+        document = json.loads(content)
     except OSError as error:
         raise RecordFileError(path, f"it cannot be read ({error.strerror})") from error
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise RecordFileError(path, "it is not JSON; name a record file") from error
     events = tuple(_event(path, item) for item in _items(path, document))
+    if _written(events) != content:
+        # Another spelling of the same values, or values that JSON as Seatproof writes it has not.
+        raise RecordFileError(path, "it is not as Seatproof wrote it; use a copy of the original")
     check_chain(events)
     return events
+
+
+def _written(events: Sequence[Event]) -> bytes | None:
+    try:
+        return record_bytes(events)
+    except ValueError:
+        return None
 
 
 def _items(path: Path, document: Any) -> list[Any]:

@@ -16,6 +16,7 @@ from seatproof.core.plan.points import PointKey
 from seatproof.core.record.errors import CommandRefusedError
 from seatproof.core.record.events import Event, check_chain, next_event
 from seatproof.core.record.kinds import (
+    MAX_REASON,
     Aimed,
     CautionsAcknowledged,
     Created,
@@ -128,7 +129,7 @@ class Inspection:
 
     def note_temperatures(self, shaft_c: Decimal, gauge_c: Decimal) -> None:
         for what, value in (("shaft", shaft_c), ("gauge", gauge_c)):
-            if not Decimal(-40) <= value <= Decimal(150):
+            if not (value.is_finite() and Decimal(-40) <= value <= Decimal(150)):
                 raise CommandRefusedError(
                     f"A {what} temperature of {value} °C cannot be right; give it in degrees "
                     "Celsius, between -40 and 150."
@@ -186,7 +187,8 @@ class Inspection:
     def _log_reading(
         self, key: PointKey, received: Received, *, reason: str, parked: int | None = None
     ) -> LoggedReading:
-        replaces = bool(self.state.redo_reason) if parked is None else self.state.is_complete(key)
+        redone = key == self.state.cursor and bool(self.state.redo_reason)
+        replaces = redone or (parked is not None and self.state.is_complete(key))
         supersedes = self.state.counting.get(key, ()) if replaces else ()
         payload = ReadingLogged(
             place=Place.of(key),
@@ -218,7 +220,7 @@ class Inspection:
             raise CommandRefusedError(
                 f"Point {key} is measured already; give a reason for measuring it again."
             )
-        self._log(Aimed(place=Place.of(key), reason=reason.strip()))
+        self._log(Aimed(place=Place.of(key), reason=_given(reason) if reason.strip() else ""))
 
     def take_back(self, reason: str) -> PointKey:
         """Withdraw the newest reading that counts; the next press belongs to its point."""
@@ -233,6 +235,11 @@ class Inspection:
         key = self.state.cursor
         if key is None:
             raise CommandRefusedError("No point is open, so there is none to skip.")
+        if self.state.is_complete(key):
+            raise CommandRefusedError(
+                f"Point {key} is measured already, so it cannot be left out; measure it again, or "
+                "choose another point."
+            )
         self._log(Skipped(place=Place.of(key), reason=_given(reason)))
         return key
 
@@ -246,16 +253,21 @@ class Inspection:
         if not self.state.cautions:
             sentences.append("The cautions were not acknowledged.")
         open_points = self.state.open_points()
-        if open_points:
+        if len(open_points) == 1:
+            sentences.append(
+                f"Point {open_points[0].key} is not measured; measure it, or skip it with a reason."
+            )
+        elif open_points:
             names = ", ".join(str(point.key) for point in open_points[:6])
             more = f" and {len(open_points) - 6} more" if len(open_points) > 6 else ""
             sentences.append(
                 f"{len(open_points)} points are not measured ({names}{more}); "
                 "measure them, or skip each with a reason."
             )
-        waiting = self.state.waiting_presses()
+        waiting = len(self.state.waiting_presses())
         if waiting:
-            sentences.append(f"{len(waiting)} parked presses wait for a decision.")
+            presses = "1 parked press waits" if waiting == 1 else f"{waiting} parked presses wait"
+            sentences.append(f"{presses} for a decision.")
         return tuple(sentences)
 
     def seal(self, content: Mapping[str, Any], statement: str) -> Event:
@@ -296,7 +308,7 @@ class Inspection:
         return press
 
     def _known(self, key: PointKey) -> None:
-        if all(point.key != key for point in self.state.plan.points()):
+        if not self.state.plan.has_point(key):
             raise CommandRefusedError(f"The plan has no point {key}.")
 
 
@@ -304,6 +316,8 @@ def _given(reason: str) -> str:
     text = reason.strip()
     if not text:
         raise CommandRefusedError("Give a reason; it goes into the record.")
+    if len(text) > MAX_REASON:
+        raise CommandRefusedError(f"Make the reason shorter; at most {MAX_REASON} characters.")
     return text
 
 

@@ -25,7 +25,8 @@ def _decimal_text(text: str) -> str:
 
 
 DecimalText = Annotated[str, AfterValidator(_decimal_text)]
-Reason = Annotated[str, Field(min_length=1, max_length=10_000)]
+MAX_REASON: Final = 10_000
+Reason = Annotated[str, Field(min_length=1, max_length=MAX_REASON)]
 
 
 class Payload(BaseModel):

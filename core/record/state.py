@@ -177,11 +177,13 @@ def advance(state: InspectionState, event: Event) -> InspectionState:
         return replace(_applied(state, event, payload), last=event)
     except (KeyError, ValueError) as error:
         raise ChainBrokenError(
-            event.inspection, event.seq, f"it speaks of something that is not there ({error})"
+            event.inspection, event.seq, f"it speaks of something that is not there: {error}"
         ) from error
 
 
 def _applied(state: InspectionState, event: Event, payload: Payload) -> InspectionState:
+    if state.sealed is not None:
+        raise ChainBrokenError(event.inspection, event.seq, "it stands after the seal")
     match payload:
         case CautionsAcknowledged():
             return replace(state, cautions=payload.cautions)
@@ -196,7 +198,7 @@ def _applied(state: InspectionState, event: Event, payload: Payload) -> Inspecti
                 seq=event.seq,
                 moment=event.moment,
                 received=payload.received,
-                key=None if payload.place is None else payload.place.key,
+                key=None if payload.place is None else _known(state, payload.place.key),
                 finding=payload.finding,
             )
             return replace(state, parked={**state.parked, event.seq: press})
@@ -205,11 +207,11 @@ def _applied(state: InspectionState, event: Event, payload: Payload) -> Inspecti
         case ReadingWithdrawn():
             return _withdrawn(state, event, payload)
         case Aimed():
-            key = payload.place.key
+            key = _known(state, payload.place.key)
             has_readings = bool(state.counting.get(key))
             return replace(state, cursor=key, redo_reason=payload.reason if has_readings else "")
         case Skipped():
-            key = payload.place.key
+            key = _known(state, payload.place.key)
             skipped = replace(state, skipped={**state.skipped, key: payload.reason})
             return _at_next_open(skipped, after=key)
         case Sealed():
@@ -219,7 +221,7 @@ def _applied(state: InspectionState, event: Event, payload: Payload) -> Inspecti
 
 
 def _with_reading(state: InspectionState, event: Event, payload: ReadingLogged) -> InspectionState:
-    key = payload.place.key
+    key = _known(state, payload.place.key)
     reading = LoggedReading(
         seq=event.seq,
         moment=event.moment,
@@ -231,6 +233,8 @@ def _with_reading(state: InspectionState, event: Event, payload: ReadingLogged) 
     )
     readings = dict(state.readings)
     for seq in payload.supersedes:
+        if seq not in state.counting.get(key, ()):
+            raise ValueError(f"reading {seq} does not count at {key}")
         readings[seq] = replace(
             readings[seq], replaced_by=event.seq, fate=f"superseded: {payload.reason}"
         )
@@ -241,17 +245,20 @@ def _with_reading(state: InspectionState, event: Event, payload: ReadingLogged) 
         readings=readings,
         counting={**state.counting, key: (*kept, event.seq)},
         skipped={other: reason for other, reason in state.skipped.items() if other != key},
-        redo_reason="",
+        redo_reason="" if key == state.cursor else state.redo_reason,
     )
     if payload.parked is not None:
         after = _decided(after, payload.parked, event.seq, f"used at {key}: {payload.reason}")
-    if state.cursor != key or not after.is_complete(key):
-        return after
-    return _at_next_open(after, after=key)
+    if not after.is_complete(key):
+        # A parked press may open a point of several readings when none was open any longer.
+        return after if state.cursor is not None else replace(after, cursor=key)
+    return _at_next_open(after, after=key) if state.cursor == key else after
 
 
 def _withdrawn(state: InspectionState, event: Event, payload: ReadingWithdrawn) -> InspectionState:
     reading = state.readings[payload.reading]
+    if not reading.counts:
+        raise ValueError(f"reading {reading.seq} counts no longer")
     gone = replace(reading, replaced_by=event.seq, fate=f"withdrawn: {payload.reason}")
     kept = tuple(seq for seq in state.counting[reading.key] if seq != reading.seq)
     return replace(
@@ -264,8 +271,17 @@ def _withdrawn(state: InspectionState, event: Event, payload: ReadingWithdrawn) 
 
 
 def _decided(state: InspectionState, parked: int, seq: int, decision: str) -> InspectionState:
-    press = replace(state.parked[parked], decided_by=seq, decision=decision)
-    return replace(state, parked={**state.parked, parked: press})
+    press = state.parked[parked]
+    if not press.waits:
+        raise ValueError(f"press {parked} was decided on already")
+    decided = replace(press, decided_by=seq, decision=decision)
+    return replace(state, parked={**state.parked, parked: decided})
+
+
+def _known(state: InspectionState, key: PointKey) -> PointKey:
+    if not state.plan.has_point(key):
+        raise ValueError(f"the plan has no point {key}")
+    return key
 
 
 def _at_next_open(state: InspectionState, after: PointKey) -> InspectionState:

@@ -15,6 +15,7 @@ from seatproof.core.plan.seat import Seat
 from seatproof.core.plots.along import along_plot
 from seatproof.core.plots.polar import PolarPlot, polar_plot
 from seatproof.core.record.events import Event
+from seatproof.core.record.kinds import Received
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import (
     Cell,
@@ -38,6 +39,7 @@ def compose(state: InspectionState, evaluation: Evaluation, program: str) -> She
         sheet_number=state.identification.sheet_number,
         unit=plan.heading.unit.value,
         title_block=_title_block(state),
+        notice=_notice(state),
         verdict=evaluation.verdict,
         requirements=tuple(
             requirement_line(plan, requirement)
@@ -49,6 +51,7 @@ def compose(state: InspectionState, evaluation: Evaluation, program: str) -> She
         seats=tuple(_seat_part(state, seat) for seat in evaluation.seats),
         gauges=_gauges(state),
         conditions=_conditions(state),
+        plan_remark=plan.heading.remark,
         remarks=_remarks(state),
         cautions=state.cautions,
         deference=DEFERENCE,
@@ -57,6 +60,11 @@ def compose(state: InspectionState, evaluation: Evaluation, program: str) -> She
             Fact(label="Reviewed by", value=""),
         ),
     )
+
+
+def _notice(state: InspectionState) -> str:
+    simulated = any(gauge.simulated for gauge in state.gauges)
+    return "Simulated gauge: no shaft was measured" if simulated else ""
 
 
 def local_time(utc: datetime, offset_min: int) -> str:
@@ -85,7 +93,7 @@ def requirement_line(plan: Plan, requirement: Requirement) -> RequirementLine:
 def _limits(seat: Seat, requirement: Requirement, unit: Unit) -> str:
     if requirement.characteristic is Characteristic.SIZE:
         lower, upper = seat.limits_mm
-        return f"{_exact(lower, unit)} … {_exact(upper, unit)} {unit}"
+        return f"{_limit(lower, unit)} … {_limit(upper, unit)} {unit}"
     assert requirement.upper_um is not None  # every form requirement has an upper limit
     return f"≤ {figures.tolerance(requirement.upper_um, unit)}"
 
@@ -99,7 +107,8 @@ def _value(seat: Seat, requirement: Requirement, unit: Unit) -> str:
         ends = [figures.size(nominal_mm + value / 1000.0, unit) for value in (smallest, largest)]
         return f"{ends[0]} … {ends[1]} {unit}" if ends[0] != ends[1] else f"{ends[0]} {unit}"
     if requirement.characteristic is Characteristic.TAPER:
-        return figures.small(largest, unit, sign=True)
+        # The tolerance limits its amount; which end is larger is among the reasons.
+        return figures.small(abs(largest), unit)
     return f"≥ {figures.small(largest, unit)}"
 
 
@@ -112,26 +121,36 @@ def _uncertainty(requirement: Requirement, unit: Unit) -> str:
     return f"{text} (k = {requirement.coverage_factor:g})"
 
 
-def _rule(plan: Plan) -> tuple[str, ...]:
+def _rule(plan: Plan) -> tuple[Fact, ...]:
     stated = plan.uncertainty
-    probability = f"{float(plan.decision.probability) * 100:g} %"
+    probability = (
+        f"{float(plan.decision.probability) * 100:g}\u00a0%"  # never broken between the lines
+    )
     if plan.decision.rule == "guard band":
         rule = (
-            f"Decision rule: guard band of ISO 14253-1 at {probability}. A requirement conforms "
+            f"guard band of ISO 14253-1 at {probability}. A requirement conforms "
             "when its value lies inside the limits by the guard band at least, does not conform "
             "when it lies outside them by more than that, and is otherwise not proven."
         )
     else:
         rule = (
-            "Decision rule: simple acceptance. The value itself is compared with the limits; at a "
+            "simple acceptance. The value itself is compared with the limits; at a "
             "limit the chance of being wrong is up to one half."
         )
-    return (
-        rule,
-        f"Uncertainty as the plan states it: U = {length_text(stated.expanded_mm, plan.unit)} "
-        f"(k = {stated.coverage_factor:f}) of one local size, standard deviation of one reading "
-        f"{length_text(stated.repeatability_mm, plan.unit)}; basis: {stated.basis}.",
+    noise = (
+        f"the value found is a lower bound, and “noise” is what reading noise alone adds to it at "
+        f"most, at {probability}."
     )
+    has_form = any(seat.roundness or seat.cylindricity for seat in plan.seats)
+    uncertainty = (
+        f"U = {length_text(stated.expanded_mm, plan.unit)} "
+        f"(k = {stated.coverage_factor:f}) of one local size, standard deviation of one reading "
+        f"{length_text(stated.repeatability_mm, plan.unit)}; basis: {stated.basis}."
+    )
+    facts = [("Decision rule", rule), ("Uncertainty as the plan states it", uncertainty)]
+    if has_form:
+        facts.append(("Form from two-point readings", noise))
+    return tuple(Fact(label=label, value=value) for label, value in facts)
 
 
 def _title_block(state: InspectionState) -> tuple[Fact, ...]:
@@ -144,6 +163,7 @@ def _title_block(state: InspectionState) -> tuple[Fact, ...]:
         ("Drawing", heading.drawing),
         ("Work order", identification.work_order),
         ("Plan", f"{heading.title}, version {heading.version}"),
+        ("Instructions", heading.instructions),
         ("Opened", local_time(state.opened.moment, state.opened.offset_min)),
         ("Last event", _event_time(state.last)),
         ("Inspector", ", ".join(state.inspectors)),
@@ -225,6 +245,7 @@ def polar_notes(plan: Plan, polar: PolarPlot) -> tuple[str, ...]:
         f"{figures.tolerance(polar.grid_um, unit)} (radial).",
         "Half of each diameter's deviation is drawn at both of its ends; curves: fitted second "
         "undulation.",
+        "Angles are counted anticlockwise, seen looking at the datum face.",
     ]
     if polar.band_um is not None:
         width_um = polar.band_um[1] - polar.band_um[0]
@@ -296,7 +317,8 @@ def mark_of(seat: Seat, size_mm: float) -> str:
 
 
 def _table_note(plan: Plan, seat: Seat, result: SeatEvaluation) -> str:
-    note = f"Readings as received, in {plan.unit}; z from the datum face."
+    unit_word = "inches" if plan.unit is Unit.INCH else "mm"
+    note = f"Readings as received and z from the datum face, in {unit_word}."
     if result.corrected:
         corrections = [size.correction_um for size in result.sizes]
         low, high = (
@@ -348,39 +370,41 @@ def _conditions(state: InspectionState) -> tuple[Fact, ...]:
 
 def _remarks(state: InspectionState) -> tuple[Remark, ...]:
     entries: list[tuple[int, Remark]] = []
+    opened_on = local_time(state.opened.moment, state.opened.offset_min)[:10]
 
     def clock(moment: datetime) -> str:
-        return local_time(moment, state.opened.offset_min)[11:19]
+        local = local_time(moment, state.opened.offset_min)
+        return local[11:19] if local[:10] == opened_on else local[:19]
 
     for reading in state.readings.values():
         if not reading.counts:
-            what = (
-                f"{reading.key} reading {figures.received(reading.received.value)} "
-                f"{reading.received.unit}"
-            )
             kind, _, reason = reading.fate.partition(": ")
-            remark = Remark(when=clock(reading.moment), what=f"{what} {kind}", why=reason)
+            remark = Remark(
+                when=clock(reading.moment),
+                what=f"Point {reading.key}: reading {_as_sent(reading.received)} {kind}",
+                why=reason,
+            )
             entries.append((reading.seq, remark))
     for press in state.parked.values():
-        decision = press.decision or "not decided"
-        entries.append(
-            (
-                press.seq,
-                Remark(
-                    when=clock(press.moment),
-                    what=f"press {figures.received(press.received.value)} {press.received.unit} "
-                    f"parked; {decision}",
-                    why=press.finding,
-                ),
-            )
+        remark = Remark(
+            when=clock(press.moment),
+            what=f"Press {_as_sent(press.received)} parked: {press.finding.rstrip('.')}",
+            why=press.decision or "not decided",
         )
+        entries.append((press.seq, remark))
     entries.sort(key=lambda entry: entry[0])
     skipped = [
-        Remark(when="", what=f"point {key} skipped", why=reason)
+        Remark(when="", what=f"Point {key} skipped", why=reason)
         for key, reason in state.skipped.items()
     ]
     return (*(remark for _, remark in entries), *skipped)
 
 
-def _exact(length_mm: Decimal, unit: Unit) -> str:
-    return length_text(length_mm, unit).removesuffix(f" {unit}")
+def _as_sent(received: Received) -> str:
+    return f"{figures.received(received.value)} {Unit(received.unit).sign}"
+
+
+def _limit(length_mm: Decimal, unit: Unit) -> str:
+    """Write a limit of size exactly, unless it is a metric one that has no short inch decimal."""
+    exact = length_text(length_mm, unit).removesuffix(f" {unit}")
+    return exact if len(exact.partition(".")[2]) <= 7 else figures.size(length_mm, unit)

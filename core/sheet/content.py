@@ -87,7 +87,11 @@ class Remark(_Part):
 
 
 class SheetContent(_Part):
-    """Everything that the sheet prints apart from the plan's drawing, which the plan gives."""
+    """Everything that the sheet prints apart from the plan's drawing, which the plan gives.
+
+    `notice` says, where there is something to say, what the sheet must not be taken for; it stands
+    above the answer and on every page.
+    """
 
     version: Literal[1] = 1
     evaluation_version: int
@@ -96,13 +100,15 @@ class SheetContent(_Part):
     sheet_number: str
     unit: Literal["mm", "in"]
     title_block: tuple[Fact, ...]
+    notice: str
     verdict: Verdict
     requirements: tuple[RequirementLine, ...]
-    rule: tuple[str, ...]
+    rule: tuple[Fact, ...]
     blindness: str
     seats: tuple[SeatPart, ...]
     gauges: tuple[Fact, ...]
     conditions: tuple[Fact, ...]
+    plan_remark: str
     remarks: tuple[Remark, ...]
     cautions: tuple[str, ...]
     deference: str

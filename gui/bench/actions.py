@@ -1,8 +1,9 @@
 """The bar of large buttons at the foot of the bench; each says its key."""
 
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from seatproof.gui.bench.model import BenchModel
+from seatproof.gui.shared.action_button import ActionButton
 
 
 class ActionBar(QWidget):
@@ -11,12 +12,12 @@ class ActionBar(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.take_back = _button("Take back", "F5", "take_back")
-        self.go_there = _button("Go to the chosen point", "F6", "go_there")
+        self.go_there = _button("Go there", "F6", "go_there")
         self.skip = _button("Leave out", "F7", "skip")
         self.next_seat = _button("Other seat", "F8", "next_seat")
         self.seal = _button("Seal", "F9", "seal")
-        self.open_sheet = _button("Open the sheet", "F10", "open_sheet")
-        self.leave = _button("Leave the bench", "F12", "leave")
+        self.open_sheet = _button("Open sheet", "F10", "open_sheet")
+        self.leave = _button("Leave", "F12", "leave")
         self._trouble = QLabel()
         self._trouble.setObjectName("trouble")
         self._trouble.setProperty("role", "banner")
@@ -44,7 +45,7 @@ class ActionBar(QWidget):
         selected = model.selected_point
         self.go_there.setEnabled(selected is not None and not model.is_sealed)
         self.go_there.setText(
-            "Go to the chosen point (F6)" if selected is None else f"Go to {selected.key} (F6)"
+            _label("Go there" if selected is None else f"Go to {selected.key}", "F6")
         )
         self.next_seat.setEnabled(len(model.plan.seats) > 1)
         self.seal.setVisible(not model.is_sealed)
@@ -61,10 +62,11 @@ class ActionBar(QWidget):
         self._trouble.setVisible(bool(sentence))
 
 
-def _button(text: str, key: str, name: str) -> QPushButton:
-    button = QPushButton(f"{text} ({key})")
+def _button(text: str, key: str, name: str) -> ActionButton:
+    button = ActionButton(_label(text, key), key)
     button.setObjectName(name)
-    button.setShortcut(key)
-    button.setProperty("role", "action")
-    button.setAutoDefault(False)
     return button
+
+
+def _label(text: str, key: str) -> str:
+    return f"{text}\n{key}"

@@ -4,19 +4,20 @@ from math import cos, radians, sin
 from typing import Final
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from seatproof.core import figures
 from seatproof.core.drawing import end_view as drawing
+from seatproof.core.drawing.shapes import Text
 from seatproof.core.plan.model import Plan
-from seatproof.core.plan.points import PointKey
+from seatproof.core.plan.points import Point
 from seatproof.core.plan.seat import Seat
 from seatproof.gui.bench.points import PointMark, PointView
-from seatproof.gui.bench.seat_detail import order_of_painting, paint_arrow_tip
+from seatproof.gui.bench.seat_detail import order_of_painting, paint_arrow_tip, scaled_font
 from seatproof.gui.shared.drawing_view import paint_drawing
 from seatproof.gui.shared.marks import paint_point_mark
-from seatproof.gui.shared.theme import Theme, theme_of
+from seatproof.gui.shared.theme import Theme
 
 _DRAWING_TEXT_EM: Final = 0.76
 _LEAST_MARK_PX: Final = 7.0
@@ -25,32 +26,28 @@ _LEAST_MARK_PX: Final = 7.0
 class EndView(QWidget):
     """Shows a seat from its end, the diameter to measure now, and what is done at its station."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._theme = theme
         self._plan: Plan | None = None
         self._seat: Seat | None = None
         self._views: tuple[PointView, ...] = ()
-        self._next: PointKey | None = None
+        self._next: Point | None = None
         self._drawn: drawing.EndView | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("Seat seen from the datum face")
 
-    def show_station(
-        self,
-        plan: Plan | None,
-        seat: Seat | None = None,
-        views: tuple[PointView, ...] = (),
-        next_key: PointKey | None = None,
+    def show_section(
+        self, plan: Plan | None, seat: Seat | None = None, views: tuple[PointView, ...] = ()
     ) -> None:
         """Show a seat of a plan with the points of one station; without a plan, nothing.
 
-        `next_key` names the point to be measured now; it is shown if it lies on this seat.
+        The diameter to measure now is that of the point which is next, if it is among them.
         """
         if plan is not self._plan or seat is not self._seat:
             self._drawn = None
         self._plan, self._seat, self._views = plan, seat, views
-        on_seat = seat is not None and next_key is not None and next_key.seat_id == seat.id
-        self._next = next_key if on_seat else None
+        self._next = next((view.point for view in views if view.is_next), None)
         self.setAccessibleDescription(self._next_text())
         self.update()
 
@@ -72,11 +69,11 @@ class EndView(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        theme = theme_of(self)
-        painter.fillRect(self.rect(), QColor(theme.paper))
+        theme = self._theme
+        painter.fillRect(self.rect(), theme.paper)
         if self._plan is None or self._seat is None:
             return
-        em = QFontMetricsF(self.font()).height()
+        em = min(QFontMetricsF(self.font()).height(), self.height() / 9, self.width() / 9)
         margin = 0.4 * em
         foot = 1.9 * em if self._next is not None else 0.0
         if self._drawn is None or self._drawn.height != self.height() - 2 * margin - foot:
@@ -92,11 +89,13 @@ class EndView(QWidget):
         paint_drawing(painter, self._drawn, theme)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if self._next is not None:
-            self._paint_measuring(painter, self._drawn, self._angle_deg(self._next), em, theme)
-        size = max(_LEAST_MARK_PX, min(0.75 * em, 0.5 * self._spacing(self._drawn)))
+            self._paint_measuring(painter, self._drawn, self._next.angle_deg, theme)
+        radius = self._drawn.placement.radius
+        size = max(_LEAST_MARK_PX, min(0.75 * em, 0.5 * self._spacing(self._drawn), 0.3 * radius))
+        inside = max(1.0 - 0.75 * size / radius, 0.5)  # clear of the datum mark on the circle
         for view in order_of_painting(self._views):
             if view.mark is not PointMark.OPEN:
-                at = self._on_paper(self._drawn, view.point.angle_deg, 1.0)
+                at = self._on_paper(self._drawn, view.point.angle_deg, inside)
                 paint_point_mark(painter, view.mark, at, size, theme)
         painter.restore()
         if self._next is not None:
@@ -105,40 +104,37 @@ class EndView(QWidget):
     # --- parts -----------------------------------------------------------------------------------
 
     def _paint_measuring(
-        self, painter: QPainter, drawn: drawing.EndView, angle_deg: float, em: float, theme: Theme
+        self, painter: QPainter, drawn: drawing.EndView, angle_deg: float, theme: Theme
     ) -> None:
         """Draw the diameter to measure, and both measuring faces coming from outside."""
         ends = [self._on_paper(drawn, angle_deg + turn_deg, 1.0) for turn_deg in (0.0, 180.0)]
-        painter.setPen(QPen(QColor(theme.next), max(3.0, 0.2 * em)))
+        size = max(shape.size for shape in drawn.shapes if isinstance(shape, Text))
+        painter.setPen(QPen(theme.next, max(2.5, 0.27 * size)))
         painter.drawLine(ends[0], ends[1])
         for rim, turn_deg in zip(ends, (0.0, 180.0), strict=True):
             angle = radians(angle_deg + turn_deg)
             outwards = QPointF(cos(angle), -sin(angle))
-            # As long as the room between the circle and the lettering of its angles.
-            paint_arrow_tip(painter, rim, outwards, 0.62 * em, theme.next)
+            # Not longer than the room between the circle and the lettering of its angles.
+            paint_arrow_tip(painter, rim, outwards, 0.82 * size, theme.next)
 
     def _paint_foot(self, painter: QPainter, em: float, theme: Theme) -> None:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         text = self._next_text()
-        font = QFont(painter.font())
+        font = scaled_font(self.font(), em)
         font.setBold(True)
         painter.setFont(font)
-        width = min(QFontMetricsF(font).horizontalAdvance(text) + em, self.width() - 4.0)
+        width = QFontMetricsF(font).horizontalAdvance(text) + em
         pill = QRectF((self.width() - width) / 2, self.height() - 1.9 * em, width, 1.5 * em)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(theme.next))
+        painter.setBrush(theme.next)
         painter.drawRoundedRect(pill, 0.25 * em, 0.25 * em)
-        painter.setPen(QColor(theme.on_next))
+        painter.setPen(theme.on_next)
         painter.drawText(pill, Qt.AlignmentFlag.AlignCenter, text)
 
     def _next_text(self) -> str:
         if self._next is None:
             return ""
-        return f"across {figures.angle(self._angle_deg(self._next))}"
-
-    def _angle_deg(self, key: PointKey) -> float:
-        assert self._seat is not None  # a key is kept only together with its seat
-        return float(self._seat.orientations_deg[key.orientation - 1])
+        return f"across {figures.angle(self._next.angle_deg)}"
 
     def _on_paper(self, drawn: drawing.EndView, angle_deg: float, fraction: float) -> QPointF:
         x, y = drawn.placement.point(angle_deg, fraction)

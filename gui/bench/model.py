@@ -417,7 +417,7 @@ def _logged_value(evaluation: Evaluation, reading: LoggedReading) -> LastValue:
         figures=figures.received(reading.received.value),
         unit=reading.received.unit,
         place=f"{reading.key}",
-        note=f"{departure} from nominal{at_20}, {mark}",
+        note=f"{departure} from nominal{at_20}",
         mark=mark,
     )
 

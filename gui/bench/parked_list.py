@@ -1,9 +1,10 @@
 """Presses that wait for a decision, each with what was found and two ways out."""
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from seatproof.gui.bench.model import ParkedNotice
+from seatproof.gui.shared.action_button import ActionButton
 
 
 class ParkedList(QWidget):
@@ -41,13 +42,11 @@ class ParkedList(QWidget):
         card.setProperty("role", "notice")
         text = QLabel(f"<b>Parked: {notice.text}</b><br>{notice.finding}")
         text.setWordWrap(True)
-        use, discard = QPushButton("Use at the next point"), QPushButton("Throw away")
+        use, discard = ActionButton("Use at the next point"), ActionButton("Throw away")
         use.setObjectName(f"use_parked_{notice.seq}")
         discard.setObjectName(f"discard_parked_{notice.seq}")
         buttons = QHBoxLayout()
         for button, signal in ((use, self.use), (discard, self.discard)):
-            button.setProperty("role", "action")
-            button.setAutoDefault(False)
             button.clicked.connect(lambda _=False, signal=signal: signal.emit(notice.seq))
             buttons.addWidget(button)
         layout = QVBoxLayout(card)

@@ -8,9 +8,10 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QLineEdit, QWidget
 
 from seatproof.gui.bench.reasons import Ask
+from seatproof.gui.shared.action_button import ActionButton
 
 _MOST_ANSWERS = 4
 
@@ -37,9 +38,9 @@ class ReasonPanel(QWidget):
         self._own.setPlaceholderText("another reason")
         self._own.setAccessibleName("another reason")
         self._own.textChanged.connect(self._own_changed)
-        self._use_own = _action("Use this reason")
+        self._use_own = ActionButton("Use this reason")
         self._use_own.clicked.connect(lambda: self._give(self._own.text()))
-        self._leave = _action("Cancel (Esc)")
+        self._leave = ActionButton("Cancel (Esc)")
         self._leave.clicked.connect(self.give_up)
 
         grid = QGridLayout()
@@ -88,8 +89,8 @@ class ReasonPanel(QWidget):
                 return
         super().keyPressEvent(event)
 
-    def _answer_button(self, number: int) -> QPushButton:
-        button = _action("")
+    def _answer_button(self, number: int) -> ActionButton:
+        button = ActionButton("")
         button.setObjectName(f"reason{number}")
         button.clicked.connect(lambda: self._give(str(button.property("reason"))))
         return button
@@ -102,10 +103,3 @@ class ReasonPanel(QWidget):
         self.closed.emit()
         if then is not None:
             then(reason)
-
-
-def _action(text: str) -> QPushButton:
-    button = QPushButton(text)
-    button.setProperty("role", "action")
-    button.setAutoDefault(False)
-    return button

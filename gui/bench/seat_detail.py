@@ -6,6 +6,8 @@ equal distances, by their angle, however large the seat. It is not to scale and 
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from math import hypot
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -61,6 +63,7 @@ class SeatDetail:
     rows : mapping from orientation to float
         Where down the screen each orientation lies.
     mark_size : float
+    font : QFont
     em : float
         The height of a line of lettering.
     """
@@ -72,6 +75,7 @@ class SeatDetail:
     columns: Mapping[int, float]
     rows: Mapping[int, float]
     mark_size: float
+    font: QFont
     em: float
 
     def position(self, key: PointKey) -> QPointF:
@@ -79,9 +83,18 @@ class SeatDetail:
         return QPointF(self.columns[key.station], self.rows[key.orientation])
 
 
-def lay_out_detail(seat: Seat, unit: Unit, box: QRectF, metrics: QFontMetricsF) -> SeatDetail:
+def scaled_font(font: QFont, em: float) -> QFont:
+    """Return a font whose lines are `em` high."""
+    scaled = QFont(font)
+    scaled.setPointSizeF(max(1.0, font.pointSizeF() * em / QFontMetricsF(font).height()))
+    return scaled
+
+
+def lay_out_detail(seat: Seat, unit: Unit, box: QRectF, font: QFont) -> SeatDetail:
     """Lay out an enlarged seat in a box; lettering gives way where the box is small."""
-    em = metrics.height()
+    em = min(QFontMetricsF(font).height(), max(box.width() / 12, 1.0), max(box.height() / 8, 1.0))
+    font = scaled_font(font, em)
+    metrics = QFontMetricsF(font)
     angles = [figures.angle(angle) for angle in seat.orientations_deg]
     left = max(metrics.horizontalAdvance(text) for text in angles) + 1.9 * em
     right = 1.1 * em
@@ -107,13 +120,13 @@ def lay_out_detail(seat: Seat, unit: Unit, box: QRectF, metrics: QFontMetricsF) 
     }
     pitch = min(least_step(columns.values(), field.width()), field.height() / count_y)
     mark_size = max(LEAST_MARK_PX, min(0.66 * pitch, 1.5 * em))
-    return SeatDetail(seat, unit, box, field, columns, rows, mark_size, em)
+    return SeatDetail(seat, unit, box, field, columns, rows, mark_size, font, em)
 
 
 def least_step(places: Iterable[float], whole: float) -> float:
     """Return the least distance between neighbours; the whole length where there is but one."""
     ordered = sorted(places)
-    steps = [after - before for before, after in zip(ordered, ordered[1:], strict=False)]
+    steps = [after - before for before, after in pairwise(ordered)]
     return min(steps, default=whole)
 
 
@@ -124,6 +137,7 @@ def paint_detail(
     following = next((view for view in views if view.is_next), None)
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setFont(detail.font)
     _paint_caption(painter, detail, theme)
     _paint_field(painter, detail, theme)
     _paint_stations(painter, detail, following, theme)
@@ -137,7 +151,7 @@ def paint_detail(
             size = max(size, 0.6 * detail.em)
             radius = max(0.95 * size, 0.75 * detail.em)
             painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(QColor(theme.paper))
+            painter.setBrush(theme.paper)
             painter.drawEllipse(centre, radius, radius)
             paint_next_ring(painter, centre, radius, theme)
         paint_point_mark(painter, view.mark, centre, size, theme)
@@ -178,7 +192,7 @@ def _paint_caption(painter: QPainter, detail: SeatDetail, theme: Theme) -> None:
     caption = next(
         (text for text in captions if metrics.horizontalAdvance(text) <= detail.box.width()), ""
     )
-    painter.setPen(QColor(theme.faint_ink))
+    painter.setPen(theme.faint_ink)
     top = detail.field.bottom() + 2.0 * detail.em
     place = QRectF(detail.box.left(), top, detail.box.width(), 1.2 * detail.em)
     painter.drawText(place, _CENTRED, caption)
@@ -187,18 +201,18 @@ def _paint_caption(painter: QPainter, detail: SeatDetail, theme: Theme) -> None:
 def _paint_field(painter: QPainter, detail: SeatDetail, theme: Theme) -> None:
     field, seat = detail.field, detail.seat
     painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(QColor(theme.paper))
+    painter.setBrush(theme.paper)
     painter.drawRect(field)
     excluded = field.width() * float(seat.edge_exclusion_mm / seat.length_mm)
-    painter.setBrush(QColor(theme.guard))
+    painter.setBrush(theme.guard)
     painter.drawRect(QRectF(field.left(), field.top(), excluded, field.height()))
     painter.drawRect(QRectF(field.right() - excluded, field.top(), excluded, field.height()))
-    painter.setPen(QPen(QColor(theme.grid), 1.0))
+    painter.setPen(QPen(theme.grid, 1.0))
     for x in detail.columns.values():
         painter.drawLine(QPointF(x, field.top()), QPointF(x, field.bottom()))
     for y in detail.rows.values():
         painter.drawLine(QPointF(field.left(), y), QPointF(field.right(), y))
-    painter.setPen(QPen(QColor(theme.ink), 1.8))
+    painter.setPen(QPen(theme.ink, 1.8))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.drawRect(field)
 
@@ -206,11 +220,11 @@ def _paint_field(painter: QPainter, detail: SeatDetail, theme: Theme) -> None:
 def _paint_stations(
     painter: QPainter, detail: SeatDetail, following: PointView | None, theme: Theme
 ) -> None:
-    """Number the stations above the field; below it, say where they lie."""
+    """Write the stations' numbers above the field, and below it where they lie."""
     em, field = detail.em, detail.field
     metrics = QFontMetricsF(painter.font())
     kept = following.point.station if following is not None else None
-    painter.setPen(QColor(theme.ink))
+    painter.setPen(theme.ink)
     numbered = _with_room(
         detail.columns, lambda number: metrics.horizontalAdvance(str(number)) + 0.5 * em, kept
     )
@@ -225,7 +239,7 @@ def _paint_stations(
         number: figures.position(z_mm, detail.unit)
         for number, z_mm in enumerate(detail.seat.stations_mm, start=1)
     }
-    painter.setPen(QColor(theme.faint_ink))
+    painter.setPen(theme.faint_ink)
     for station in _with_room(
         detail.columns, lambda number: metrics.horizontalAdvance(texts[number]) + 0.5 * em, kept
     ):
@@ -239,14 +253,16 @@ def _paint_angles(
 ) -> None:
     em = detail.em
     kept = following.point.orientation if following is not None else None
-    painter.setPen(QColor(theme.ink))
-    for orientation in _with_room(detail.rows, lambda _: em, kept):
+    painter.setPen(theme.ink)
+    for orientation in _with_room(
+        detail.rows, lambda number: (1.45 if number == kept else 1.0) * em, kept
+    ):
         text = figures.angle(detail.seat.orientations_deg[orientation - 1])
         y = detail.rows[orientation]
         right = detail.field.left() - 1.1 * em
         if orientation == kept:
             _paint_pill(painter, text, QPointF(right + 0.3 * em, y), em, theme, flush_right=True)
-            painter.setPen(QColor(theme.ink))
+            painter.setPen(theme.ink)
             continue
         place = QRectF(detail.box.left(), y - em, right - detail.box.left(), 2 * em)
         painter.drawText(place, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, text)
@@ -271,39 +287,37 @@ def _with_room(
 # --- what comes next -----------------------------------------------------------------------------
 
 
-def _paint_cross(
-    painter: QPainter, detail: SeatDetail, following: PointView, theme: Theme
-) -> None:
+def _paint_cross(painter: QPainter, detail: SeatDetail, following: PointView, theme: Theme) -> None:
     """Lead the eye to the next point from all four edges of the seat."""
     field, em = detail.field, detail.em
     centre = detail.position(following.point.key)
-    painter.setPen(QPen(QColor(theme.next), 2.0))
+    painter.setPen(QPen(theme.next, 2.0))
     painter.drawLine(QPointF(field.left(), centre.y()), QPointF(field.right(), centre.y()))
     painter.drawLine(QPointF(centre.x(), field.top()), QPointF(centre.x(), field.bottom()))
     length = 0.62 * em
+    clear = 1.5 * em  # from the ring, which may reach over an edge
     for tip, along in (
         (QPointF(field.left() - 1, centre.y()), QPointF(-1, 0)),
         (QPointF(field.right() + 1, centre.y()), QPointF(1, 0)),
         (QPointF(centre.x(), field.top() - 1), QPointF(0, -1)),
         (QPointF(centre.x(), field.bottom() + 1), QPointF(0, 1)),
     ):
-        paint_arrow_tip(painter, tip, along, length, theme.next)
+        if hypot(tip.x() - centre.x(), tip.y() - centre.y()) >= clear:
+            paint_arrow_tip(painter, tip, along, length, theme.next)
 
 
 def paint_arrow_tip(
-    painter: QPainter, tip: QPointF, backwards: QPointF, length: float, colour: str
+    painter: QPainter, tip: QPointF, backwards: QPointF, length: float, colour: QColor
 ) -> None:
     """Paint a filled arrowhead at `tip`; `backwards` is the unit vector against its direction."""
     across = QPointF(-backwards.y(), backwards.x()) * (0.55 * length)
     base = tip + backwards * length
     painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(QColor(colour))
+    painter.setBrush(colour)
     painter.drawPolygon(QPolygonF([tip, base + across, base - across]))
 
 
-def _paint_flag(
-    painter: QPainter, detail: SeatDetail, following: PointView, theme: Theme
-) -> None:
+def _paint_flag(painter: QPainter, detail: SeatDetail, following: PointView, theme: Theme) -> None:
     """Write the place of the next point above its station."""
     em, field = detail.em, detail.field
     x = detail.columns[following.point.station]
@@ -311,7 +325,7 @@ def _paint_flag(
     half = _pill_width(painter, text, em) / 2
     centre_x = min(max(x, detail.box.left() + half), detail.box.right() - half)
     y = field.top() - (2.35 if _has_numbers(detail.box, em) else 1.5) * em
-    painter.setPen(QPen(QColor(theme.next), 2.0))
+    painter.setPen(QPen(theme.next, 2.0))
     painter.drawLine(QPointF(x, y), QPointF(x, field.top() - 0.4 * em))
     _paint_pill(painter, text, QPointF(centre_x, y), em, theme)
 
@@ -337,11 +351,11 @@ def _paint_pill(
     left = centre.x() - (width if flush_right else width / 2)
     pill = QRectF(left, centre.y() - 0.68 * em, width, 1.36 * em)
     painter.setPen(Qt.PenStyle.NoPen)
-    painter.setBrush(QColor(theme.next))
+    painter.setBrush(theme.next)
     painter.drawRoundedRect(pill, 0.25 * em, 0.25 * em)
     font = QFont(painter.font())
     font.setBold(True)
     painter.setFont(font)
-    painter.setPen(QColor(theme.on_next))
+    painter.setPen(theme.on_next)
     painter.drawText(pill, _CENTRED, text)
     painter.restore()

@@ -44,7 +44,7 @@ from seatproof.gui.bench.seat_detail import (
 from seatproof.gui.shared.drawing_view import paint_drawing
 from seatproof.gui.shared.legend import Entry, Placed, lay_out, legend_height, paint_legend
 from seatproof.gui.shared.marks import paint_next_ring, paint_point_mark, paint_selection
-from seatproof.gui.shared.theme import MM_PER_INCH, TOUCH_MM, Theme, theme_of
+from seatproof.gui.shared.theme import MM_PER_INCH, TOUCH_MM, Theme
 
 _LARGEST_ELEVATION_MARK_EM: Final = 0.85
 _DRAWING_TEXT_EM: Final = 0.72  # lettering of drawings, in heights of a line of the widget's font
@@ -75,8 +75,9 @@ class ShaftView(QWidget):
 
     point_chosen = Signal(object)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._theme = theme
         self._plan: Plan | None = None
         self._views: tuple[PointView, ...] = ()
         self._layout_now: _Layout | None = None
@@ -105,7 +106,10 @@ class ShaftView(QWidget):
         """Return the point nearest to a position, if it is within a finger's width of it."""
         reach = TOUCH_MM / 2 / MM_PER_INCH * self.logicalDpiX()
         nearest = min(
-            ((hypot(at.x() - position.x(), at.y() - position.y()), view) for at, view in self._hits()),
+            (
+                (hypot(at.x() - position.x(), at.y() - position.y()), view)
+                for at, view in self._hits()
+            ),
             key=lambda hit: hit[0],
             default=None,
         )
@@ -152,7 +156,7 @@ class ShaftView(QWidget):
         elevation_box, detail_box = _shared_out(room, em)
         seat = self._current_seat()
         assert seat is not None  # there is a plan
-        detail = lay_out_detail(seat, plan.unit, detail_box, metrics)
+        detail = lay_out_detail(seat, plan.unit, detail_box, self.font())
         if elevation_box is None:
             return _Layout(None, QPointF(), {}, 0.0, None, detail, legend, legend_box)
         elevation = side_elevation(
@@ -250,8 +254,8 @@ class ShaftView(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        theme = theme_of(self)
-        painter.fillRect(self.rect(), QColor(theme.paper))
+        theme = self._theme
+        painter.fillRect(self.rect(), theme.paper)
         layout = self._layout()
         if layout is not None:
             if layout.elevation is not None:
@@ -262,7 +266,7 @@ class ShaftView(QWidget):
             metrics = QFontMetricsF(self.font())
             paint_legend(painter, layout.legend, layout.legend_box, metrics, theme)
         if self.hasFocus():
-            painter.setPen(QPen(QColor(theme.focus), 3.0))
+            painter.setPen(QPen(theme.focus, 3.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5))
 

@@ -27,13 +27,11 @@ class ValueCard(QFrame):
         top = QHBoxLayout()
         top.addWidget(self._heading, 1)
         top.addWidget(self._unit)
-        bottom = QHBoxLayout()
-        bottom.addWidget(self._mark)
-        bottom.addWidget(self.note, 1)
         layout = QVBoxLayout(self)
         layout.addLayout(top)
         layout.addWidget(self.figures, 1)
-        layout.addLayout(bottom)
+        layout.addWidget(self._mark)
+        layout.addWidget(self.note)
 
     def show_value(self, value: LastValue) -> None:
         place = f"{value.place} · " if value.place else ""
@@ -42,7 +40,9 @@ class ValueCard(QFrame):
         self._unit.setText(value.unit)
         self.figures.show_figures(value.figures, self._colour(value))
         self._mark.show_mark(value.mark)
+        self._mark.setVisible(value.mark is not None)
         self.note.setText(value.note)
+        self.note.setVisible(bool(value.note))
 
     def _colour(self, value: LastValue) -> QColor | None:
         if value.kind in (ValueKind.REFUSED, ValueKind.PARKED, ValueKind.NOT_STORED):

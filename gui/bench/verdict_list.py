@@ -15,10 +15,12 @@ class VerdictList(QFrame):
         self._theme = theme
         self.setProperty("role", "card")
         self._heading = QLabel()
-        self._heading.setProperty("role", "heading")
+        self._heading.setProperty("role", "question")
+        self._heading.setWordWrap(True)
         self._rows = QGridLayout()
-        self._rows.setColumnStretch(1, 1)
-        self._shown: list[tuple[VerdictLabel, QLabel]] = []
+        self._rows.setColumnStretch(0, 1)
+        self._rows.setVerticalSpacing(1)
+        self._shown: list[tuple[QLabel, VerdictLabel, QLabel, QLabel]] = []
         layout = QVBoxLayout(self)
         layout.addWidget(self._heading)
         layout.addLayout(self._rows)
@@ -28,23 +30,37 @@ class VerdictList(QFrame):
         self._heading.setText(heading)
         while len(self._shown) < len(lines):
             self._add_row()
-        for index, (mark, text) in enumerate(self._shown):
-            there = index < len(lines)
-            mark.setVisible(there)
-            text.setVisible(there)
-            if there:
-                line = lines[index]
-                mark.show_verdict(line.verdict)
-                text.setText(
-                    f"<b>{line.characteristic}</b> {line.limits} ({line.sense})<br>"
-                    f"{line.value} · U {line.uncertainty} · <b>{line.verdict}</b>"
-                )
-                text.setToolTip("\n".join((line.judged, *line.reasons)))
+        for index, widgets in enumerate(self._shown):
+            for widget in widgets:
+                widget.setVisible(index < len(lines))
+            if index < len(lines):
+                self._show_line(lines[index], *widgets)
+
+    def _show_line(
+        self,
+        line: RequirementLine,
+        name: QLabel,
+        verdict: VerdictLabel,
+        value: QLabel,
+        limits: QLabel,
+    ) -> None:
+        name.setText(f"{line.characteristic}, {line.sense}")
+        verdict.show_verdict(line.verdict)
+        value.setText(f"found {line.value}")
+        limits.setText(f"U {line.uncertainty}; limits {line.limits}")
+        for label in (name, value, limits):
+            label.setToolTip("\n".join((line.judged, *line.reasons)))
 
     def _add_row(self) -> None:
-        mark, text = VerdictLabel(self._theme), QLabel()
-        text.setWordWrap(True)
-        row = len(self._shown)
-        self._rows.addWidget(mark, row, 0)
-        self._rows.addWidget(text, row, 1)
-        self._shown.append((mark, text))
+        name, value, limits = QLabel(), QLabel(), QLabel()
+        verdict = VerdictLabel(self._theme)
+        name.setProperty("role", "strong")
+        limits.setProperty("role", "small")
+        for label in (value, limits):
+            label.setWordWrap(True)
+        row = 3 * len(self._shown)
+        self._rows.addWidget(name, row, 0)
+        self._rows.addWidget(verdict, row, 1)
+        self._rows.addWidget(value, row + 1, 0, 1, 2)
+        self._rows.addWidget(limits, row + 2, 0, 1, 2)
+        self._shown.append((name, verdict, value, limits))

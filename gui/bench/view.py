@@ -13,8 +13,8 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QScrollArea,
+    QSizePolicy,
     QSplitter,
-    QStackedWidget,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -41,7 +41,7 @@ from seatproof.gui.shared.theme import Theme
 from seatproof.gui.simulation import SimulatedGauge
 
 # Below this much room for a letter of ordinary size the bench folds; found by looking at it.
-_ROOMY_EM = (74.0, 44.0)
+_ROOMY_EM = (66.0, 40.0)
 
 _ARROWS = {
     Qt.Key.Key_Left: (-1, 0),
@@ -104,11 +104,9 @@ class BenchView(QWidget):
         self.blindness.setProperty("role", "small")
         self.simulated = SimulatedPanel(simulated) if simulated is not None else None
 
-        self.actions = ActionBar()
+        self.bar = ActionBar()
         self.reason = ReasonPanel()
-        self._foot = QStackedWidget()
-        self._foot.addWidget(self.actions)
-        self._foot.addWidget(self.reason)
+        self.reason.hide()
 
         self._tabs = QTabWidget()
         self._tabs.setDocumentMode(True)
@@ -139,16 +137,14 @@ class BenchView(QWidget):
                 if view.point.seat_id == seat.id and view.point.station == station
             ),
         )
-        self.polar.show_plot(model.polar, model.polar_notes, station)
+        self.polar.show_plot(model.polar, model.plan.unit, station)
         self.along.show_plot(model.along, model.plan.unit, station)
         self.value.show_value(model.last)
         self.parked.show_parked(model.parked)
-        self.verdicts.show_requirements(
-            f"{seat_heading(model.plan, seat)}", model.requirements
-        )
+        self.verdicts.show_requirements(f"{seat_heading(model.plan, seat)}", model.requirements)
         if self.simulated is not None:
             self.simulated.aim(following)
-        self.actions.show_state(model)
+        self.bar.show_state(model)
 
     def _show_line(self) -> None:
         line = self.model.line
@@ -219,7 +215,7 @@ class BenchView(QWidget):
         self.setFocus(Qt.FocusReason.MouseFocusReason)
 
     def _ask(self, ask: Ask, then: Callable[[str], object], about: str = "") -> None:
-        self._foot.setCurrentWidget(self.reason)
+        self.bar.hide()
         self.reason.ask(ask, lambda reason: self._try(lambda: then(reason)), about)
 
     def _try(self, action: Callable[[], object]) -> None:
@@ -227,10 +223,11 @@ class BenchView(QWidget):
         try:
             action()
         except (RecordError, ArchiveError) as error:
-            self.actions.show_trouble(str(error))
+            self.bar.show_trouble(str(error))
 
     def _reason_closed(self) -> None:
-        self._foot.setCurrentWidget(self.actions)
+        self.reason.hide()
+        self.bar.show()
         self.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _connect(self) -> None:
@@ -238,13 +235,13 @@ class BenchView(QWidget):
         self.parked.use.connect(self.use_parked)
         self.parked.discard.connect(self.discard_parked)
         self.reason.closed.connect(self._reason_closed)
-        self.actions.take_back.clicked.connect(self.take_back)
-        self.actions.go_there.clicked.connect(self.go_to_selected)
-        self.actions.skip.clicked.connect(self.skip)
-        self.actions.next_seat.clicked.connect(self.model.show_next_seat)
-        self.actions.seal.clicked.connect(self.seal)
-        self.actions.open_sheet.clicked.connect(self.open_sheet)
-        self.actions.leave.clicked.connect(self.left)
+        self.bar.take_back.clicked.connect(self.take_back)
+        self.bar.go_there.clicked.connect(self.go_to_selected)
+        self.bar.skip.clicked.connect(self.skip)
+        self.bar.next_seat.clicked.connect(self.model.show_next_seat)
+        self.bar.seal.clicked.connect(self.seal)
+        self.bar.open_sheet.clicked.connect(self.open_sheet)
+        self.bar.leave.clicked.connect(self.left)
 
     # --- layout ----------------------------------------------------------------------------------
 
@@ -262,14 +259,8 @@ class BenchView(QWidget):
         say.addWidget(self.instruction, 1)
         say.addWidget(self.progress)
 
-        self._drawings = QSplitter(Qt.Orientation.Horizontal)
-        self._drawings.addWidget(self.shaft)
-        self._drawings.addWidget(self.end)
-        self._drawings.setStretchFactor(0, 7)
-        self._drawings.setStretchFactor(1, 3)
-        self._plots = QSplitter(Qt.Orientation.Horizontal)
-        self._plots.addWidget(self.polar)
-        self._plots.addWidget(self.along)
+        self._drawings = _side_by_side((self.shaft, 5), (self.end, 2))
+        self._plots = _side_by_side((self.polar, 3), (self.along, 4))
         self._judgement = QFrame()
         judgement = QVBoxLayout(self._judgement)
         judgement.setContentsMargins(0, 0, 0, 0)
@@ -278,10 +269,14 @@ class BenchView(QWidget):
         judgement.addStretch(1)
         self._judgement_scroll = _scrolling(self._judgement)
 
+        self._halves = QSplitter(Qt.Orientation.Vertical)
+        self._halves.setChildrenCollapsible(False)
         self._left = QVBoxLayout()
+        self._left.addWidget(self._halves, 1)
+        self._left.addWidget(self._tabs, 1)
         self._side = QVBoxLayout()
-        self._side.addWidget(self.value, 2)
-        self._side.addWidget(_scrolling(self.parked, fits=True))
+        self._side.addWidget(self.value, 3)
+        self._side.addWidget(self.parked)
         self._body = QHBoxLayout()
         self._body.addLayout(self._left, 1)
         self._side_holder = QWidget()
@@ -294,40 +289,51 @@ class BenchView(QWidget):
         layout.addLayout(say)
         layout.addWidget(self.banner)
         layout.addLayout(self._body, 1)
-        layout.addWidget(self._foot)
+        layout.addWidget(self.bar)
+        layout.addWidget(self.reason)
 
     def _fold(self, folded: bool) -> None:
         if folded == self._is_folded:
             return
         self._is_folded = folded
         em = self.fontMetrics().height()
-        self._side_holder.setFixedWidth(int(em * (24 if not folded else 17)))
+        self._side_holder.setFixedWidth(int(em * (21 if not folded else 15)))
         if folded:
             self._tabs.addTab(self._drawings, "Shaft")
             self._tabs.addTab(self._plots, "Form and size")
             self._tabs.addTab(self._judgement_scroll, "Verdicts")
-            self._left.addWidget(self._tabs, 1)
+            self._halves.hide()
             self._tabs.show()
         else:
             self._tabs.clear()
             self._tabs.hide()
-            self._left.addWidget(self._drawings, 11)
-            self._left.addWidget(self._plots, 10)
-            self._side.addWidget(self._judgement_scroll, 3)
+            self._halves.addWidget(self._drawings)
+            self._halves.addWidget(self._plots)
+            self._halves.setSizes([1100, 1000])  # shares, not pixels: both grow with the window
+            self._halves.show()
+            self._side.insertWidget(2, self._judgement_scroll, 4)
             for widget in (self._drawings, self._plots, self._judgement_scroll):
                 widget.show()
         if self.simulated is not None:
             self._side.addWidget(self.simulated)
 
 
-def _scrolling(widget: QWidget, *, fits: bool = False) -> QScrollArea:
+def _side_by_side(*parts: tuple[QWidget, int]) -> QWidget:
+    """Give widgets the whole room in fixed shares, whatever they would like."""
+    holder = QWidget()
+    row = QHBoxLayout(holder)
+    row.setContentsMargins(0, 0, 0, 0)
+    for widget in (holder, *(widget for widget, _ in parts)):
+        widget.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+    for widget, share in parts:
+        row.addWidget(widget, share)
+    return holder
+
+
+def _scrolling(widget: QWidget) -> QScrollArea:
     area = QScrollArea()
     area.setWidget(widget)
     area.setWidgetResizable(True)
     area.setFrameShape(QFrame.Shape.NoFrame)
     area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    if fits:
-        area.setSizeAdjustPolicy(QScrollArea.SizeAdjustPolicy.AdjustToContents)
     return area
-
-

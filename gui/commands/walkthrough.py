@@ -26,7 +26,7 @@ from seatproof.devices.gauge import Arrival, GaugeReader, LineKind, LineState
 from seatproof.devices.transport import LineSettings
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.intake import press_of
-from seatproof.gui.simulation import SimulatedGauge, sheet_number
+from seatproof.gui.simulation import SimulatedGauge, SteadyHand, sheet_number
 from seatproof.gui.workplace import ARCHIVE_SUFFIX, local_now
 
 if TYPE_CHECKING:
@@ -122,7 +122,7 @@ def do_the_job(plan_file: Path, folder: Path) -> Done:
         inspection.seal(content.model_dump(mode="json"), STATEMENT)
         record_file = folder / "record.json"
         write_record(archive.events(inspection.state.inspection), record_file)
-        sheet_file = write_sheet(inspection.state, folder / "sheet.pdf", replace=True)
+        sheet_file = write_sheet(inspection.state, folder / "sheet.pdf")
         return Done(sheet_file, record_file, archive.path, content)
 
 
@@ -142,11 +142,13 @@ def _measure(inspection: Inspection, gauge: SimulatedGauge) -> None:
         points = inspection.state.plan.points()
         print(f"Measuring {len(points)} points over {gauge.source}:")
         redone = points[len(points) // 4]
+        hand = SteadyHand(gauge)
         for point in points:
-            _press_point(inspection, gauge, point, arrivals)
+            gauge.aim(point)
+            _press_point(inspection, hand, point, arrivals)
             if point == redone:
                 inspection.aim(point.key, reason="micrometer was not held square")
-                _press_point(inspection, gauge, point, arrivals)
+                _press_point(inspection, hand, point, arrivals)
                 print(f"  point {point.key} measured again; the first value is kept beside it")
         print(f"  {len(inspection.state.readings)} presses logged")
     finally:
@@ -167,14 +169,13 @@ def _await_connection(lines: "queue.Queue[LineState]") -> None:
 
 def _press_point(
     inspection: Inspection,
-    gauge: SimulatedGauge,
+    hand: SteadyHand,
     point: Point,
     arrivals: "queue.Queue[Arrival]",
 ) -> None:
     """Press as often as the plan asks for at this point."""
-    gauge.aim(point)
     for _ in range(inspection.state.plan.seat(point.seat_id).repeats):
-        gauge.press()
+        hand.press()
         try:
             arrival = arrivals.get(timeout=_PATIENCE_S)
         except queue.Empty:

@@ -4,7 +4,9 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QComboBox,
     QFileDialog,
     QFormLayout,
@@ -22,6 +24,7 @@ from seatproof.core.archive.file import Entry
 from seatproof.core.cautions import CAUTIONS, DEFERENCE
 from seatproof.devices.discovery import PortFound
 from seatproof.gui.setup.model import SIMULATED, SetupForm
+from seatproof.gui.shared.action_button import ActionButton
 
 _FIELDS = (
     ("inspector", "Inspector"),
@@ -34,6 +37,7 @@ _FIELDS = (
     ("shaft_c", "Shaft temperature, °C"),
     ("gauge_c", "Gauge temperature, °C"),
 )
+_TWO_COLUMNS_EM = 60
 _OF_REAL_GAUGES = ("gauge_number", "gauge_description", "resolution")
 
 
@@ -78,11 +82,8 @@ class SetupPage(QWidget):
         self.source.setCurrentText(form.source)
         self.source.currentTextChanged.connect(self._source_changed)
         self.edits = {name: QLineEdit(getattr(form, name)) for name, _ in _FIELDS}
-        self.begin = QPushButton("I have read the cautions: begin (F2)")
+        self.begin = ActionButton("I have read the cautions: begin (F2)", "F2")
         self.begin.setObjectName("begin")
-        self.begin.setShortcut("F2")
-        self.begin.setProperty("role", "action")
-        self.begin.setAutoDefault(False)
         self.begin.clicked.connect(self._begin)
         self.trouble = QLabel()
         self.trouble.setProperty("role", "banner")
@@ -116,6 +117,13 @@ class SetupPage(QWidget):
         self.trouble.setText(sentence)
         self.trouble.setVisible(bool(sentence))
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        narrow = event.size().width() < _TWO_COLUMNS_EM * self.fontMetrics().height()
+        self._columns.setDirection(
+            QBoxLayout.Direction.BottomToTop if narrow else QBoxLayout.Direction.LeftToRight
+        )
+        super().resizeEvent(event)
+
     def _begin(self) -> None:
         form = self.form()
         problems = form.problems()
@@ -141,7 +149,7 @@ class SetupPage(QWidget):
         title = QLabel("Before the first press")
         title.setProperty("role", "instruction")
         self._layout = QFormLayout()
-        self._layout.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        self._layout.setRowWrapPolicy(QFormLayout.RowWrapPolicy.DontWrapRows)
         self._rows: dict[str, QWidget] = {}
         self._add("plan_file", "Plan", self.plan, self.browse)
         for name, label in _FIELDS[:4]:
@@ -155,18 +163,22 @@ class SetupPage(QWidget):
 
         side = QVBoxLayout()
         if unfinished:
-            side.addWidget(_go_on_card(unfinished, self.resumed))
+            side.addWidget(_go_on_card(unfinished, self.resumed.emit))
         side.addWidget(_cautions_card())
         side.addStretch(1)
-        columns = QHBoxLayout()
-        columns.addWidget(fields, 1)
-        columns.addLayout(side, 1)
+        left = QVBoxLayout()
+        left.addWidget(fields)
+        left.addStretch(1)
+        self._columns = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._columns.addLayout(left, 1)
+        self._columns.addLayout(side, 1)
         content = QWidget()
-        content.setLayout(columns)
+        content.setLayout(self._columns)
         area = QScrollArea()
         area.setWidget(content)
         area.setWidgetResizable(True)
         area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         layout = QVBoxLayout(self)
         layout.addWidget(title)
         layout.addWidget(area, 1)
@@ -209,7 +221,7 @@ def _cautions_card() -> QFrame:
     return card
 
 
-def _go_on_card(unfinished: tuple[Entry, ...], resumed: Signal) -> QFrame:
+def _go_on_card(unfinished: tuple[Entry, ...], resume: Callable[[str], None]) -> QFrame:
     card = QFrame()
     card.setProperty("role", "card")
     heading = QLabel("Go on where an inspection was left")
@@ -217,10 +229,8 @@ def _go_on_card(unfinished: tuple[Entry, ...], resumed: Signal) -> QFrame:
     layout = QVBoxLayout(card)
     layout.addWidget(heading)
     for entry in unfinished[:5]:
-        button = QPushButton(f"{entry.title}\n{entry.sheet_number}")
+        button = ActionButton(f"{entry.title}\n{entry.sheet_number}")
         button.setObjectName(f"go_on_{entry.inspection}")
-        button.setProperty("role", "action")
-        button.setAutoDefault(False)
-        button.clicked.connect(lambda _=False, name=entry.inspection: resumed.emit(name))
+        button.clicked.connect(lambda _=False, name=entry.inspection: resume(name))
         layout.addWidget(button)
     return card

@@ -132,13 +132,15 @@ class _Sheet:
         theme = self._theme
         match pen:
             case Pen.OUTLINE | Pen.DATUM:
-                return QColor(theme.ink)
+                return theme.ink
             case Pen.FAINT:
-                return QColor(theme.guard)
+                return theme.guard
             case _:
-                return QColor(theme.faint_ink)
+                return theme.faint_ink
 
-    def _crisp(self, points: list[tuple[float, float]] | tuple[tuple[float, float], ...], pen: Pen) -> list[QPointF]:
+    def _crisp(
+        self, points: list[tuple[float, float]] | tuple[tuple[float, float], ...], pen: Pen
+    ) -> list[QPointF]:
         """Lay level and upright pieces of a line on the middle of device pixels."""
         on_device = [self._to_device.map(self._at(x, y)) for x, y in points]
         wide = max(1, round(_width(pen) * self._to_device.m22()))

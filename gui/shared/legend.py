@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter
+from PySide6.QtGui import QFontMetricsF, QPainter
 
 from seatproof.gui.shared.theme import Theme
 
@@ -59,6 +59,7 @@ def legend_height(placed: Sequence[Placed], metrics: QFontMetricsF) -> float:
 
 
 def row_height(metrics: QFontMetricsF) -> float:
+    """Return the height of one row."""
     return 1.25 * metrics.height()
 
 
@@ -76,7 +77,7 @@ def paint_legend(
         item.entry.paint(painter, centre, 0.75 * em, theme)
         font.setBold(item.entry.strong)
         painter.setFont(font)
-        painter.setPen(QColor(theme.ink))
+        painter.setPen(theme.ink)
         words = QRectF(
             box.left() + item.x + mark_width + 0.3 * em,
             middle - em,

@@ -4,6 +4,7 @@ A point's mark shows its value beside its limit: a triangle that leaves a bar li
 limit. Verdicts are a filled circle, a crossed square and a half-filled diamond.
 """
 
+from collections.abc import Iterable
 from math import sqrt
 from typing import Final
 
@@ -23,9 +24,9 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from seatproof.core.verdict.rule import Verdict
 from seatproof.gui.bench.points import PointMark
-from seatproof.gui.shared.theme import Theme, theme_of
+from seatproof.gui.shared.theme import Theme
 
-_NO_VERDICT: Final = "–"
+_NOTHING: Final = "–"
 _LEFT: Final = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
 
 
@@ -40,8 +41,8 @@ def paint_point_mark(
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     half = size / 2
     line = max(1.2, size / 9)
-    paper, ink = QColor(theme.paper), QColor(theme.faint_ink)
-    inside, outside = QColor(theme.inside), QColor(theme.outside)
+    paper, ink = theme.paper, theme.faint_ink
+    inside, outside = theme.inside, theme.outside
     match mark:
         case PointMark.OPEN:
             painter.setPen(QPen(ink, line))
@@ -92,7 +93,7 @@ def paint_verdict_mark(painter: QPainter, verdict: Verdict, rect: QRectF, theme:
     match verdict:
         case Verdict.CONFORMS:
             painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(QColor(theme.inside))
+            painter.setBrush(theme.inside)
             painter.drawEllipse(centre, 0.94 * half, 0.94 * half)
         case Verdict.DOES_NOT_CONFORM:
             reach = 0.9 * half - line / 2
@@ -108,7 +109,7 @@ def paint_verdict_mark(painter: QPainter, verdict: Verdict, rect: QRectF, theme:
             diamond = QPolygonF([centre + corner for corner in corners])
             filled = QPolygonF([centre + corner for corner in (corners[0], corners[3], corners[2])])
             painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(QColor(theme.unproven))
+            painter.setBrush(theme.unproven)
             painter.drawPolygon(filled)
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(_sharp_pen(theme.unproven, line))
@@ -122,9 +123,9 @@ def paint_next_ring(painter: QPainter, centre: QPointF, radius: float, theme: Th
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setBrush(Qt.BrushStyle.NoBrush)
     line = max(2.0, radius / 4.5)
-    painter.setPen(QPen(QColor(theme.paper), line + 3.0))
+    painter.setPen(QPen(theme.paper, line + 3.0))
     painter.drawEllipse(centre, radius, radius)
-    painter.setPen(QPen(QColor(theme.next), line))
+    painter.setPen(QPen(theme.next, line))
     painter.drawEllipse(centre, radius, radius)
     painter.restore()
 
@@ -136,7 +137,7 @@ def paint_selection(painter: QPainter, centre: QPointF, half: float, theme: Them
     painter.setBrush(Qt.BrushStyle.NoBrush)
     frame = QPainterPath()
     frame.addRoundedRect(QRectF(centre.x() - half, centre.y() - half, 2 * half, 2 * half), 2, 2)
-    painter.setPen(QPen(QColor(theme.paper), 3.4))
+    painter.setPen(QPen(theme.paper, 3.4))
     painter.drawPath(frame)
     pen = _sharp_pen(theme.ink, 1.6)
     pen.setDashPattern([2.6, 1.8])
@@ -163,51 +164,82 @@ def verdict_icon(verdict: Verdict, theme: Theme, size: int = 16) -> QIcon:
     return QIcon(pixmap)
 
 
-class VerdictLabel(QWidget):
-    """A verdict's mark and its word, together as they always are; a dash while there is none."""
+class _MarkLabel(QWidget):
+    """A mark and its word, together as they always are; a dash while there is none."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, words: Iterable[str], parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._verdict: Verdict | None = None
+        self._theme = theme
+        self._words = tuple(words)
+        self._word = ""
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
 
     @property
-    def verdict(self) -> Verdict | None:
-        return self._verdict
+    def text(self) -> str:
+        return self._word or _NOTHING
 
-    def set_verdict(self, verdict: Verdict | None) -> None:
-        """Show a verdict, or that there is none."""
-        self._verdict = verdict
-        self.setAccessibleName(verdict.value if verdict is not None else "no verdict")
-        self.updateGeometry()
+    def _show(self, word: str) -> None:
+        self._word = word
+        self.setAccessibleName(word or "none yet")
         self.update()
+
+    def _paint_mark(self, painter: QPainter, box: QRectF) -> None:
+        raise NotImplementedError
 
     def sizeHint(self) -> QSize:
         metrics = self.fontMetrics()
-        longest = max(metrics.horizontalAdvance(verdict.value) for verdict in Verdict)
-        return QSize(longest + 2 * metrics.height(), metrics.height() + 4)
+        longest = max(metrics.horizontalAdvance(word) for word in self._words)
+        return QSize(round(longest + 1.7 * metrics.height()), metrics.height() + 6)
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
-        theme = theme_of(self)
-        painter.setPen(QColor(theme.ink))
-        if self._verdict is None:
-            painter.drawText(self.rect(), _LEFT, _NO_VERDICT)
-            return
-        size = float(self.fontMetrics().capHeight()) * 1.35
-        paint_verdict_mark(
-            painter, self._verdict, QRectF(1, (self.height() - size) / 2, size, size), theme
-        )
-        words = self.rect().adjusted(round(1.6 * size), 0, 0, 0)
-        painter.drawText(words, _LEFT, self._verdict.value)
+        painter.setPen(self._theme.ink)
+        size = float(self.fontMetrics().height()) * 0.95
+        words = self.rect()
+        if self._word:
+            self._paint_mark(painter, QRectF(1, (self.height() - size) / 2, size, size))
+            words = words.adjusted(round(1.45 * size), 0, 0, 0)
+        painter.drawText(words, _LEFT, self.text)
 
 
-def _sharp_pen(colour: str, width: float) -> QPen:
+class VerdictLabel(_MarkLabel):
+    """Shows a verdict with its mark."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(theme, (verdict.value for verdict in Verdict), parent)
+        self._verdict: Verdict | None = None
+
+    def show_verdict(self, verdict: Verdict | None) -> None:
+        self._verdict = verdict
+        self._show(verdict.value if verdict is not None else "")
+
+    def _paint_mark(self, painter: QPainter, box: QRectF) -> None:
+        if self._verdict is not None:
+            paint_verdict_mark(painter, self._verdict, box, self._theme)
+
+
+class PointMarkLabel(_MarkLabel):
+    """Shows where a value lies, with its mark."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(theme, (mark.value for mark in PointMark), parent)
+        self._mark: PointMark | None = None
+
+    def show_mark(self, mark: PointMark | None) -> None:
+        self._mark = mark
+        self._show(mark.value if mark is not None else "")
+
+    def _paint_mark(self, painter: QPainter, box: QRectF) -> None:
+        if self._mark is not None:
+            paint_point_mark(painter, self._mark, box.center(), box.width(), self._theme)
+
+
+def _sharp_pen(colour: QColor, width: float) -> QPen:
     return QPen(
-        QColor(colour),
+        colour,
         width,
         Qt.PenStyle.SolidLine,
         Qt.PenCapStyle.FlatCap,
@@ -221,4 +253,3 @@ def _pixmap(size: int) -> QPixmap:
     pixmap.setDevicePixelRatio(ratio)
     pixmap.fill(Qt.GlobalColor.transparent)
     return pixmap
-

@@ -11,7 +11,7 @@ from math import ceil
 from typing import Final
 
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QPalette
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication
 
 from seatproof.core.files import resource
 
@@ -26,91 +26,104 @@ FONT_FILES: Final = (
     "DejaVuSansMono.ttf",
 )
 MM_PER_INCH: Final = 25.4
-# What a finger in a glove hits; see ISO 9241-410 on touch targets.
+# What a finger in a glove hits without looking twice.
 TOUCH_MM: Final = 15.0
-_VALUE_POINT_SIZE: Final = 72.0  # read from arm's length and beyond, with both hands at the gauge
-_PROPERTY: Final = "seatproofTheme"
 
 
 @dataclass(frozen=True, slots=True)
 class Theme:
-    """A palette by role; colours are ``#rrggbb``.
+    """A palette by role.
 
     Attributes
     ----------
     name : str
         The word by which a person chooses it.
-    paper, ink, faint_ink : str
+    paper, ink, faint_ink : QColor
         Ground of drawings and plots, what is written on it, and what stands back.
-    grid : str
+    grid : QColor
         Lines that only guide the eye.
-    panel, edge : str
+    panel, edge : QColor
         Ground of the window round the drawings, and the border of what can be pressed.
-    inside, outside, unproven : str
+    inside, outside, unproven : QColor
         Within the limits, beyond them, and not decided by the measurement.
-    next, on_next : str
+    next, on_next : QColor
         The accent for what comes next, and what is written on it.
-    band, guard : str
+    band, guard : QColor
         Pale grounds: where values may lie, and where they prove nothing.
-    focus : str
+    focus : QColor
         The ring round what the keyboard acts on.
-    stations : tuple of str
+    stations : tuple of QColor
         Colours that keep stations apart, never without a marker's shape.
+    figure_family : str
+        The face of figures that are read from afar.
     """
 
     name: str
-    paper: str
-    ink: str
-    faint_ink: str
-    grid: str
-    panel: str
-    edge: str
-    inside: str
-    outside: str
-    unproven: str
-    next: str
-    on_next: str
-    band: str
-    guard: str
-    focus: str
-    stations: tuple[str, ...]
+    paper: QColor
+    ink: QColor
+    faint_ink: QColor
+    grid: QColor
+    panel: QColor
+    edge: QColor
+    inside: QColor
+    outside: QColor
+    unproven: QColor
+    next: QColor
+    on_next: QColor
+    band: QColor
+    guard: QColor
+    focus: QColor
+    stations: tuple[QColor, ...]
+    figure_family: str = DRAWING_FAMILY
 
 
 LIGHT: Final = Theme(
     name="light",
-    paper="#ffffff",
-    ink="#101214",
-    faint_ink="#565d63",
-    grid="#d3d7da",
-    panel="#eceeef",
-    edge="#7b8288",
-    inside="#00558c",
-    outside="#c94400",
-    unproven="#4a4f54",
-    next="#a3006f",
-    on_next="#ffffff",
-    band="#e0effa",
-    guard="#ededed",
-    focus="#101214",
-    stations=("#00705a", "#7a5200", "#5a4fb0", "#3d444a", "#287a9c"),
+    paper=QColor("#ffffff"),
+    ink=QColor("#101214"),
+    faint_ink=QColor("#565d63"),
+    grid=QColor("#d3d7da"),
+    panel=QColor("#eceeef"),
+    edge=QColor("#7b8288"),
+    inside=QColor("#00558c"),
+    outside=QColor("#c94400"),
+    unproven=QColor("#4a4f54"),
+    next=QColor("#a3006f"),
+    on_next=QColor("#ffffff"),
+    band=QColor("#e0effa"),
+    guard=QColor("#ededed"),
+    focus=QColor("#101214"),
+    stations=(
+        QColor("#00705a"),
+        QColor("#7a5200"),
+        QColor("#5a4fb0"),
+        QColor("#3d444a"),
+        QColor("#287a9c"),
+    ),
 )
 DARK: Final = Theme(
     name="dark",
-    paper="#14171a",
-    ink="#f4f6f7",
-    faint_ink="#a6afb6",
-    grid="#3a4249",
-    panel="#22272b",
-    edge="#87919a",
-    inside="#6cbcf0",
-    outside="#ff8a4c",
-    unproven="#c3cad0",
-    next="#f28be0",
-    on_next="#14171a",
-    band="#16344a",
-    guard="#2c3237",
-    focus="#f4f6f7",
-    stations=("#3fcfa8", "#e0b34a", "#b3a8ff", "#c3cad0", "#7fd0ea"),
+    paper=QColor("#14171a"),
+    ink=QColor("#f4f6f7"),
+    faint_ink=QColor("#a6afb6"),
+    grid=QColor("#3a4249"),
+    panel=QColor("#22272b"),
+    edge=QColor("#87919a"),
+    inside=QColor("#6cbcf0"),
+    outside=QColor("#ff8a4c"),
+    unproven=QColor("#c3cad0"),
+    next=QColor("#f28be0"),
+    on_next=QColor("#14171a"),
+    band=QColor("#16344a"),
+    guard=QColor("#2c3237"),
+    focus=QColor("#f4f6f7"),
+    stations=(
+        QColor("#3fcfa8"),
+        QColor("#e0b34a"),
+        QColor("#b3a8ff"),
+        QColor("#c3cad0"),
+        QColor("#7fd0ea"),
+    ),
 )
 THEMES: Final = (LIGHT, DARK)
 
@@ -134,7 +147,6 @@ def apply_theme(app: QApplication, theme: Theme, text_scale: float = 1.0) -> Non
         raise ValueError(f"a text scale of {text_scale} leaves nothing to read; give 0.5 to 4")
     _load_fonts()
     app.setStyle("Fusion")  # the same everywhere, and it follows a palette wholly
-    app.setProperty(_PROPERTY, theme)
     font = QFont(FAMILY)
     font.setPointSizeF(BASE_POINT_SIZE * text_scale)
     app.setFont(font)
@@ -144,19 +156,14 @@ def apply_theme(app: QApplication, theme: Theme, text_scale: float = 1.0) -> Non
     app.setStyleSheet(_style_sheet(theme, text_scale, ceil(TOUCH_MM / MM_PER_INCH * dpi)))
 
 
-def theme_of(widget: QWidget) -> Theme:
-    """Return the theme in which a widget is to be painted: the program's, light before it has one."""
-    app = QApplication.instance()
-    theme = app.property(_PROPERTY) if app is not None and widget is not None else None
-    return theme if isinstance(theme, Theme) else LIGHT
-
-
 @cache
 def _load_fonts() -> None:
     for name in FONT_FILES:
         path = resource("fonts", name)
         if QFontDatabase.addApplicationFont(str(path)) < 0:
-            raise FileNotFoundError(f"the font {path} is missing or damaged; install the program again")
+            raise FileNotFoundError(
+                f"the font {path} is missing or damaged; install the program again"
+            )
 
 
 def _palette(theme: Theme) -> QPalette:
@@ -182,9 +189,9 @@ def _palette(theme: Theme) -> QPalette:
         (role.Mid, theme.grid),
         (role.Dark, theme.edge),
     ):
-        palette.setColor(name, QColor(colour))
+        palette.setColor(name, colour)
     for name in (role.WindowText, role.Text, role.ButtonText):
-        palette.setColor(QPalette.ColorGroup.Disabled, name, QColor(theme.edge))
+        palette.setColor(QPalette.ColorGroup.Disabled, name, theme.edge)
     return palette
 
 
@@ -194,56 +201,68 @@ def _style_sheet(theme: Theme, text_scale: float, touch_px: int) -> str:
     return f"""
 QPushButton {{
     qproperty-autoDefault: false;
-    background: {theme.paper};
-    color: {theme.ink};
-    border: 1px solid {theme.edge};
+    background: {theme.paper.name()};
+    color: {theme.ink.name()};
+    border: 1px solid {theme.edge.name()};
     border-radius: 4px;
     padding: 5px 14px;
     min-height: {ceil(touch_px / 2)}px;
 }}
-QPushButton:hover {{ background: {theme.band}; }}
-QPushButton:pressed, QPushButton:checked {{ background: {theme.band}; border-color: {theme.inside}; }}
-QPushButton:disabled {{ color: {theme.edge}; background: {theme.panel}; border-color: {theme.grid}; }}
-QPushButton:focus {{ border: 3px solid {theme.focus}; padding: 3px 12px; }}
+QPushButton:hover {{ background: {theme.band.name()}; }}
+QPushButton:pressed, QPushButton:checked {{
+    background: {theme.band.name()}; border-color: {theme.inside.name()};
+}}
+QPushButton:disabled {{
+    color: {theme.edge.name()}; background: {theme.panel.name()}; border-color: {theme.grid.name()};
+}}
+QPushButton:focus {{ border: 3px solid {theme.focus.name()}; padding: 3px 12px; }}
 QPushButton[role="action"] {{ min-height: {touch_px}px; padding: 0 20px; font-weight: bold; }}
 QPushButton[role="action"]:focus {{ padding: 0 18px; min-height: {touch_px - 4}px; }}
 QPushButton[emphasis="strong"] {{
-    background: {theme.ink}; color: {theme.paper}; border-color: {theme.ink};
+    background: {theme.ink.name()}; color: {theme.paper.name()}; border-color: {theme.ink.name()};
 }}
-QPushButton[emphasis="strong"]:focus {{ border-color: {theme.next}; }}
+QPushButton[emphasis="strong"]:focus {{ border-color: {theme.next.name()}; }}
 QPushButton[emphasis="strong"]:disabled {{
-    background: {theme.panel}; color: {theme.edge}; border-color: {theme.grid};
+    background: {theme.panel.name()}; color: {theme.edge.name()}; border-color: {theme.grid.name()};
 }}
 QLineEdit, QPlainTextEdit, QTextEdit {{
-    background: {theme.paper};
-    color: {theme.ink};
-    border: 1px solid {theme.edge};
+    background: {theme.paper.name()};
+    color: {theme.ink.name()};
+    border: 1px solid {theme.edge.name()};
     border-radius: 3px;
     padding: 4px;
 }}
 QLineEdit {{ min-height: {ceil(touch_px / 2)}px; }}
 QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus {{
-    border: 3px solid {theme.focus}; padding: 2px;
+    border: 3px solid {theme.focus.name()}; padding: 2px;
 }}
 QComboBox, QSpinBox, QDoubleSpinBox {{ min-height: {ceil(touch_px / 2)}px; }}
 QAbstractItemView {{ outline: none; }}
-QAbstractItemView:focus {{ border: 2px solid {theme.focus}; }}
+QAbstractItemView:focus {{ border: 2px solid {theme.focus.name()}; }}
 QAbstractItemView::item {{ padding: 5px; }}
 QHeaderView::section {{
-    background: {theme.panel}; color: {theme.ink}; border: 0;
-    border-bottom: 1px solid {theme.edge}; padding: 5px; font-weight: bold;
+    background: {theme.panel.name()}; color: {theme.ink.name()}; border: 0;
+    border-bottom: 1px solid {theme.edge.name()}; padding: 5px; font-weight: bold;
 }}
 QToolTip {{
-    background: {theme.paper}; color: {theme.ink}; border: 1px solid {theme.edge}; padding: 5px;
+    background: {theme.paper.name()}; color: {theme.ink.name()};
+    border: 1px solid {theme.edge.name()}; padding: 5px;
 }}
 QFrame[role="card"] {{
-    background: {theme.paper}; border: 1px solid {theme.grid}; border-radius: 6px;
+    background: {theme.paper.name()}; border: 1px solid {theme.grid.name()}; border-radius: 6px;
 }}
-QLabel[role="value"] {{
-    font-family: "{DRAWING_FAMILY}"; font-weight: bold;
-    font-size: {_VALUE_POINT_SIZE * text_scale:g}pt;
+QLabel[role="heading"] {{ font-weight: bold; font-size: {small * 1.2:g}pt; }}
+QLabel[role="instruction"] {{ font-weight: bold; font-size: {small * 1.5:g}pt; }}
+QLabel[role="question"] {{ font-weight: bold; font-size: {small * 1.15:g}pt; }}
+QLabel[role="small"] {{ color: {theme.faint_ink.name()}; font-size: {small * 0.85:g}pt; }}
+QLabel[role="problem"], QLabel[alarm="true"] {{
+    color: {theme.outside.name()}; font-weight: bold;
 }}
-QLabel[role="heading"] {{ font-weight: bold; font-size: {small * 1.3:g}pt; }}
-QLabel[role="faint"] {{ color: {theme.faint_ink}; }}
-QLabel[role="alarm"] {{ color: {theme.outside}; font-weight: bold; }}
+QLabel[role="banner"] {{
+    background: {theme.outside.name()}; color: {theme.paper.name()};
+    font-weight: bold; border-radius: 4px; padding: 8px;
+}}
+QFrame[role="notice"] {{
+    background: {theme.band.name()}; border: 1px solid {theme.inside.name()}; border-radius: 6px;
+}}
 """

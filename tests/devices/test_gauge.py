@@ -14,6 +14,7 @@ from seatproof.devices.clock import SystemClock
 from seatproof.devices.errors import (
     DeviceError,
     EndOfSource,
+    FormatError,
     PortBusyError,
     PortLostError,
     PortMissingError,
@@ -48,6 +49,8 @@ class FakeLine:
     """Plays a script: bytes, silence of a given length, or an exception; then it ends."""
 
     description = "scripted line"
+    keeps_time = True
+    skipped_s = 0.0
 
     def __init__(
         self, clock: FakeClock, script: Iterable[bytes | float | Exception], is_live: bool = True
@@ -396,9 +399,9 @@ def test_stop_says_when_the_system_holds_the_thread_up(journal: Any) -> None:
     assert journal.arrivals == []
 
 
-def test_unknown_format_and_no_waits_are_mistakes_of_ours(journal: Any) -> None:
+def test_unknown_format_is_told_and_no_waits_are_a_mistake_of_ours(journal: Any) -> None:
     callbacks: dict[str, Any] = {"on_arrival": journal.on_arrival, "on_line": journal.on_line}
-    with pytest.raises(ValueError, match="no format"):
+    with pytest.raises(FormatError, match="no format is called so"):
         GaugeReader("COM10", SETTLED, format_name="guess", **callbacks)
     with pytest.raises(ValueError, match="between attempts"):
         GaugeReader("COM10", SETTLED, retry_after_s=(), **callbacks)

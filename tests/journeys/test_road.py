@@ -27,7 +27,7 @@ from seatproof.core.version import PROGRAM
 from seatproof.devices.gauge import GaugeReader, LineKind
 from seatproof.devices.transport import LineSettings
 from seatproof.gui.intake import press_of
-from seatproof.gui.simulation import SimulatedGauge
+from seatproof.gui.simulation import SimulatedGauge, SteadyHand
 from seatproof.gui.workplace import local_now
 
 PATIENCE_S = 10
@@ -38,6 +38,7 @@ class Bench:
 
     def __init__(self, plan_file: Path) -> None:
         self.gauge = SimulatedGauge.for_plan(plan_file, seed=7)
+        self.hand = SteadyHand(self.gauge)
         self.arrivals: queue.Queue = queue.Queue()
         self.reader = None
 
@@ -55,7 +56,7 @@ class Bench:
 
     def press(self, inspection: Inspection, point) -> object:
         self.gauge.aim(point)
-        self.gauge.press()
+        self.hand.press()
         return inspection.take(press_of(self.arrivals.get(timeout=PATIENCE_S)))
 
 

@@ -1,0 +1,1 @@
+"""Work out a gauge's format from presses with known displays, and its line's settings."""

@@ -1,0 +1,301 @@
+"""Find the text layouts that explain frames whose displays are known.
+
+The search is strict where strictness costs a press and laxness could cost a wrong value: what was
+always the same must stay the same, and the number has exactly the decimals that the display had.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Literal
+
+from pydantic import ValidationError
+
+from seatproof.core.units import Unit
+from seatproof.devices.declared.check import CheckForm, CheckRule, check_text, n_check_bytes
+from seatproof.devices.declared.text import MAX_DIGITS, TextCheck, TextLayout
+from seatproof.devices.derive.candidate import Candidate, Question, Sight
+
+_UNITS: Final = {
+    b"mm": Unit.MM, b"MM": Unit.MM, b"in": Unit.INCH, b"IN": Unit.INCH, b"inch": Unit.INCH,
+    b"INCH": Unit.INCH, b'"': Unit.INCH, b"um": Unit.UM, b"UM": Unit.UM, b"\xb5m": Unit.UM,
+    b"\xc2\xb5m": Unit.UM, b"mil": Unit.MIL, b"MIL": Unit.MIL,
+}  # fmt: skip
+_UNIT: Final = re.compile(
+    rb"(?P<blanks>\x20*)(?P<unit>%s)(?![A-Za-z])(?P<rest>.*)"
+    % b"|".join(map(re.escape, sorted(_UNITS, key=len, reverse=True))),
+    re.DOTALL,
+)
+_FILLS: Final = (b"", b" ")
+_MOST_LEFT_OUT: Final = 4
+
+
+def text_candidates(sights: Sequence[Sight]) -> Iterator[Candidate]:
+    """Yield layouts that read every frame as its display, the likeliest first."""
+    yield from _without_check(sights, None)
+    for check in _checks(sights):
+        n_check = n_check_bytes(check.form)
+        cut = [Sight(sight.body[:-n_check], sight.shown) for sight in sights]
+        yield from _without_check(cut, check)
+
+
+def _checks(sights: Sequence[Sight]) -> Iterator[TextCheck]:
+    forms: tuple[CheckForm, ...] = ("hex", "byte")
+    for form in forms:
+        n_check = n_check_bytes(form)
+        bodies = [sight.body for sight in sights]
+        ends = {body[-n_check:].lower() for body in bodies}
+        if len(ends) < 2 or min(map(len, bodies)) <= n_check + _MOST_LEFT_OUT:
+            continue
+        for rule in CheckRule:
+            for left_out in range(_MOST_LEFT_OUT + 1):
+                if all(
+                    check_text(rule, form, body[left_out:-n_check])
+                    == (body[-n_check:].lower() if form == "hex" else body[-n_check:])
+                    for body in bodies
+                ):
+                    yield TextCheck(rule=rule, form=form, leaves_out=left_out)
+
+
+@dataclass(frozen=True, slots=True)
+class _Split:
+    """A frame divided at its number."""
+
+    before: bytes
+    number: bytes
+    sight: Sight
+
+    @property
+    def is_negative(self) -> bool:
+        return self.sight.shown.is_negative
+
+    @property
+    def is_zero(self) -> bool:
+        return self.sight.shown.value.is_zero()
+
+
+def _without_check(sights: Sequence[Sight], check: TextCheck | None) -> Iterator[Candidate]:
+    bodies = [sight.body for sight in sights]
+    n_same_end = _n_common([body[::-1] for body in bodies])
+    for mark in (b".", b",", b""):
+        if not mark and len({sight.shown.decimals for sight in sights}) > 1:
+            continue
+        for n_tail in range(n_same_end + 1):
+            splits = [_split(sight, mark, n_tail) for sight in sights]
+            found = [split for split in splits if split is not None]
+            if len(found) < len(sights):
+                continue
+            tail = bodies[0][len(bodies[0]) - n_tail :]
+            yield from _layouts(found, mark, tail, check)
+
+
+def _split(sight: Sight, mark: bytes, n_tail: int) -> _Split | None:
+    """Divide a frame so that the number that stands before the tail is the one displayed."""
+    shown, body = sight.shown, sight.body
+    stop = len(body) - n_tail
+    start = stop
+    while start > 0 and (
+        body[start - 1 : start].isdigit() or body[start - 1 : start] == mark != b""
+    ):
+        start -= 1
+    number = body[start:stop]
+    if mark:
+        whole, found, decimals = number.rpartition(mark)
+        if not found or not whole.isdigit() or len(decimals) != shown.decimals or not decimals:
+            return None
+        digits = whole + decimals
+    else:
+        digits = number
+    if not digits or len(digits) > MAX_DIGITS or int(digits) != shown.steps:
+        return None
+    return _Split(body[:start], number, sight)
+
+
+def _is_of_number(byte: bytes, mark: bytes) -> bool:
+    return byte.isdigit() or byte == mark != b""
+
+
+@dataclass(frozen=True, slots=True)
+class _Front:
+    """What stands before the number, explained."""
+
+    lead: bytes
+    sign: Literal["always", "minus only", "never"]
+    plus: bytes
+    minus: bytes
+    gap: bytes
+    fill: bytes
+    fill_first: bool
+    fills: tuple[int, ...]
+    n_signs: tuple[int, ...]
+    questions: tuple[Question, ...]
+
+
+def _layouts(
+    splits: Sequence[_Split], mark: bytes, tail: bytes, check: TextCheck | None
+) -> Iterator[Candidate]:
+    fixed = _tail_fields(tail)
+    decimals = {split.sight.shown.decimals for split in splits}
+    for front in _fronts(splits):
+        for sizes, open_size in _sizes(splits, front, mark, max(decimals)):
+            fields: dict[str, Any] = {
+                "lead": front.lead,
+                "sign": front.sign,
+                "plus": front.plus,
+                "minus": front.minus,
+                "gap": front.gap,
+                "fill": front.fill,
+                "fill_first": front.fill_first,
+                "mark": mark,
+                "decimals": decimals.copy().pop() if len(decimals) == 1 else None,
+                "check": check,
+            }
+            try:
+                layout = TextLayout.model_validate(fields | fixed | sizes)
+            except ValidationError:
+                continue  # it could be misread, as a sign of a digit's place
+            yield Candidate(layout, front.questions + open_size)
+
+
+def _tail_fields(tail: bytes) -> dict[str, Any]:
+    match = _UNIT.fullmatch(tail)
+    if match is None:
+        return {"tails": (tail,)} if tail else {}
+    rest = match["rest"]
+    return {
+        "units": {match["unit"]: _UNITS[match["unit"]]},
+        "unit_blanks": len(match["blanks"]),
+        "tails": (rest,) if rest else (),
+    }
+
+
+def _fronts(splits: Sequence[_Split]) -> Iterator[_Front]:
+    """Yield what can stand before the number: lead, sign, gap and fill, the longest lead first."""
+    befores = [split.before for split in splits]
+    negative = [split for split in splits if split.is_negative]
+    positive = [split for split in splits if not split.is_negative and not split.is_zero]
+    for n_lead in range(_n_common(befores), -1, -1):
+        lead = befores[0][:n_lead]
+        rests = [before[n_lead:] for before in befores]
+        for fill in _FILLS:
+            for fill_first in (False, True) if fill else (False,):
+                for n_gap in range(3):
+                    front = _front(splits, rests, lead, fill, fill_first, n_gap)
+                    if front is None:
+                        continue
+                    questions = []
+                    if not negative and front.sign != "always":
+                        questions.append(Question.NEGATIVE)
+                    if not positive:
+                        questions.append(Question.POSITIVE)
+                    yield _with_questions(front, tuple(questions))
+
+
+def _with_questions(front: _Front, questions: tuple[Question, ...]) -> _Front:
+    return _Front(
+        front.lead, front.sign, front.plus, front.minus, front.gap, front.fill, front.fill_first,
+        front.fills, front.n_signs, questions,
+    )  # fmt: skip
+
+
+def _front(
+    splits: Sequence[_Split],
+    rests: Sequence[bytes],
+    lead: bytes,
+    fill: bytes,
+    fill_first: bool,
+    n_gap: int,
+) -> _Front | None:
+    """Explain what stands between a lead and the number, in one way of dividing it."""
+    if fill and lead.endswith(fill):
+        return None  # where the fill begins is not known: all of it may be
+    fills, signs, gaps = [], [], set()
+    for rest in rests:
+        core = rest
+        n_fill = 0
+        if fill:
+            core = rest.lstrip(fill) if fill_first else rest.rstrip(fill)
+            n_fill = len(rest) - len(core)
+        if len(core) < n_gap:
+            return None
+        sign, gap = core[: len(core) - n_gap], core[len(core) - n_gap :]
+        if len(sign) > 1:
+            return None
+        fills.append(n_fill)
+        signs.append(sign)
+        gaps.add(gap)
+    if len(gaps) > 1 or (fill and not any(fills)):
+        return None
+    found = _sign(splits, signs)
+    if found is None or (found[0] != "always" and n_gap):
+        return None
+    sign_kind, plus, minus = found
+    return _Front(
+        lead, sign_kind, plus, minus, gaps.pop(), fill, fill_first, tuple(fills),
+        tuple(map(len, signs)), (),
+    )  # fmt: skip
+
+
+def _sign(
+    splits: Sequence[_Split], signs: Sequence[bytes]
+) -> tuple[Literal["always", "minus only", "never"], bytes, bytes] | None:
+    pairs = list(zip(splits, signs, strict=True))
+    of_negative = {sign for split, sign in pairs if split.is_negative}
+    of_positive = {sign for split, sign in pairs if not split.is_negative and not split.is_zero}
+    of_zero = {sign for split, sign in pairs if split.is_zero}
+    if len(of_negative) > 1 or len(of_positive) > 1:
+        return None
+    minus = next(iter(of_negative), None)
+    plus = next(iter(of_positive), None)
+    if minus is None:
+        if plus == b"" and of_zero <= {b""}:
+            return "never", b"+", b"-"
+        if plus == b"+" and of_zero <= {b"+", b"-"}:
+            return "always", b"+", b"-"  # a gauge that writes a plus writes a minus
+        return None
+    if minus == b"" or minus == plus:
+        return None
+    if plus == b"":
+        return ("minus only", b"+", minus) if of_zero <= {b"", minus} else None
+    plus = b"+" if plus is None else plus
+    return ("always", plus, minus) if of_zero <= {plus, minus} else None
+
+
+def _sizes(
+    splits: Sequence[_Split], front: _Front, mark: bytes, decimals: int
+) -> Iterator[tuple[dict[str, Any], tuple[Question, ...]]]:
+    """Yield how many digits and places the number has, and what is not known about it."""
+    n_digits = [len(split.number) - len(mark) for split in splits]
+    widths = {
+        n_sign + len(front.gap) + n_fill + len(split.number)
+        for split, n_sign, n_fill in zip(splits, front.n_signs, front.fills, strict=True)
+    }
+    fewest, most = min(n_digits), max(n_digits)
+    usual = decimals + 1  # without zeros that only fill up
+    fewest_usual = usual if fewest >= usual else 1
+    if any(len(split.number) - len(mark) > usual and split.number[:1] == b"0" for split in splits):
+        if front.fill:
+            return
+        if fewest == most:
+            yield {"min_digits": most, "max_digits": most}, ()
+        elif len(widths) == 1 and most - fewest == 1:  # the minus takes the place of a digit
+            yield {"min_digits": fewest, "max_digits": most, "width": widths.pop()}, ()
+    elif front.fill:
+        if len(widths) == 1:
+            width = widths.pop()
+            room = min(MAX_DIGITS, width - len(mark) - len(front.gap))
+            yield {"min_digits": fewest_usual, "max_digits": room, "width": width}, ()
+    elif fewest != most:
+        yield {"min_digits": fewest_usual, "max_digits": MAX_DIGITS}, ()
+    else:
+        yield {"min_digits": most, "max_digits": most}, (Question.SIZE,)
+
+
+def _n_common(texts: Sequence[bytes]) -> int:
+    """Return how many bytes the texts have in common at their beginning."""
+    n = 0
+    for column in zip(*texts, strict=False):
+        if len(set(column)) > 1:
+            break
+        n += 1
+    return n

@@ -1,0 +1,124 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from seatproof.devices.declared.framing import AnyLine, End, Framing, Length, Marks, Quiet
+from seatproof.devices.framers import EndFramer, GapFramer, LengthFramer, MarkFramer
+from seatproof.devices.framing import MAX_FRAME_BYTES, Frame, FrameFault, Framer
+
+ALL: list[Framing] = [
+    AnyLine(),
+    End(end=b"\r\n"),
+    End(end=b"\x04"),
+    Marks(),
+    Marks(start=b"[", end=b"]", bytes_behind=2),
+    Length(length=5, sync=b"\xaa"),
+    Length(length=4),
+    Quiet(),
+]
+stream_bytes = st.lists(
+    st.one_of(
+        st.sampled_from([b"\r\n", b"\x02", b"\x03", b"[", b"]", b"\xaa", b"\x04", b"1.5", b"\r"]),
+        st.binary(max_size=4),
+    )
+).map(b"".join)
+
+
+def fed(framer: Framer, *chunks: bytes) -> list[Frame]:
+    return [frame for chunk in chunks for frame in framer.feed(chunk)]
+
+
+@pytest.mark.parametrize("framing", ALL, ids=lambda framing: framing.in_words())
+@given(
+    before=stream_bytes, after=stream_bytes, sizes=st.lists(st.integers(1, 9)), trust=st.booleans()
+)
+def test_frames_depend_on_bytes_and_silences_but_not_on_chunks(
+    framing: Framing, before: bytes, after: bytes, sizes: list[int], trust: bool
+) -> None:
+    def chunks_of(stream: bytes) -> list[bytes]:
+        cut, at = [], 0
+        for size in sizes:
+            cut.append(stream[at : at + size])
+            at += size
+        return [*cut, stream[at:]]
+
+    whole, cut = framing.framer(trust_first=trust), framing.framer(trust_first=trust)
+    expected = [*fed(whole, before), *whole.silence(), *fed(whole, after), *whole.flush()]
+    frames = [*fed(cut, *chunks_of(before)), *cut.silence()]
+    frames += [*fed(cut, *chunks_of(after)), *cut.flush()]
+    assert frames == expected
+    assert all(len(frame.data) <= MAX_FRAME_BYTES for frame in frames)
+    assert all(frame.data in frame.raw for frame in frames)
+    assert framing.framer(trust_first=trust).flush() == []
+
+
+@pytest.mark.parametrize("framing", ALL, ids=lambda framing: framing.in_words())
+def test_endless_noise_is_bounded_and_never_whole(framing: Framing) -> None:
+    framer = framing.framer(trust_first=False)
+    frames = fed(framer, b"x" * 3000) + framer.flush()
+    assert sum(len(frame.raw) for frame in frames) == 3000
+    assert not any(frame.whole for frame in frames)
+
+
+def test_two_byte_end_may_come_in_two_chunks() -> None:
+    framer = EndFramer(b"\r\n", trust_first=True)
+    assert fed(framer, b"1.5\r") == []
+    assert fed(framer, b"\n\r\n2") == [Frame(b"1.5", b"1.5\r\n")]
+    assert framer.flush() == [Frame(b"2", b"2", FrameFault.NO_END)]
+    assert fed(framer, b".5\r\n3\r\n") == [
+        Frame(b".5", b".5\r\n", FrameFault.TORN_START),
+        Frame(b"3", b"3\r\n"),
+    ]
+
+
+def test_marks_prove_a_frame_whole_whenever_listening_began() -> None:
+    framer = MarkFramer(2, 3)
+    tail, whole = fed(framer, b"4.35\x03\x02029990\x03\r\n")
+    assert tail == Frame(b"4.35\x03", b"4.35\x03", FrameFault.OUTSIDE)
+    assert whole == Frame(b"029990", b"\x02029990\x03")
+    assert framer.silence() == []
+
+
+def test_frame_that_lost_its_end_mark_is_not_joined_to_the_next() -> None:
+    broken, whole = fed(MarkFramer(2, 3), b"\x0202\x02029990\x03")
+    assert broken == Frame(b"\x0202", b"\x0202", FrameFault.OUTSIDE)
+    assert whole.data == b"029990"
+
+
+def test_check_characters_behind_the_end_mark_belong_to_the_frame() -> None:
+    framer = MarkFramer(2, 0x17, n_behind=3)
+    assert fed(framer, b"\x02ab\x1714") == []
+    assert fed(framer, b"$\x02") == [Frame(b"ab", b"\x02ab\x1714$")]
+    assert framer.flush() == [Frame(b"\x02", b"\x02", FrameFault.NO_END)]
+
+
+def test_length_without_sync_is_trusted_only_after_silence_at_its_edge() -> None:
+    framer = LengthFramer(3, sync=None, trust_first=False, gap_s=0.1)
+    assert fed(framer, b"123") == [Frame(b"123", b"123", FrameFault.TORN_START)]
+    assert framer.silence() == []
+    assert fed(framer, b"456") == [Frame(b"456", b"456")]
+    assert fed(framer, b"7") == []
+    assert framer.silence() == [Frame(b"7", b"7", FrameFault.NO_END)]
+    assert fed(framer, b"890") == [Frame(b"890", b"890", FrameFault.TORN_START)]
+
+
+def test_silence_ends_a_frame_and_a_pulled_plug_does_not() -> None:
+    framer = GapFramer(0.1, trust_first=True)
+    assert fed(framer, b"1", b".5") == []
+    assert framer.silence() == [Frame(b"1.5", b"1.5")]
+    assert fed(framer, b"2.5") == []
+    assert framer.flush() == [Frame(b"2.5", b"2.5", FrameFault.NO_END)]
+    torn = GapFramer(0.1, trust_first=False)
+    assert fed(torn, b"3.5") == []
+    assert torn.silence() == [Frame(b"3.5", b"3.5", FrameFault.TORN_START)]
+
+
+def test_impossible_framers_are_mistakes_of_ours() -> None:
+    with pytest.raises(ValueError, match="at least one byte"):
+        EndFramer(b"", trust_first=True)
+    with pytest.raises(ValueError, match="differ"):
+        MarkFramer(2, 2)
+    with pytest.raises(ValueError, match="differ"):
+        Marks(start=b"[", end=b"[")
+    with pytest.raises(ValueError, match="bytes, not 0"):
+        LengthFramer(0, sync=None, trust_first=True, gap_s=0.1)
