@@ -1,4 +1,4 @@
-"""Length units: the exact factors, and decimal text that stays exact until it becomes a length in mm."""
+"""Length units: exact factors, and decimals that stay exact until they are a length in mm."""
 
 from decimal import Decimal
 from enum import StrEnum

@@ -187,10 +187,14 @@ class GapFramer:
         Length of the silence.
     trust_first : bool
         Whether silence preceded the first byte fed.
+    end : bytes
+        What must stand before the silence, where something must, such as a comma. It alone would
+        not do: the comma of a decimal number is one as well.
     """
 
-    def __init__(self, gap_s: float, *, trust_first: bool) -> None:
+    def __init__(self, gap_s: float, *, trust_first: bool, end: bytes = b"") -> None:
         self.gap_s: Final[float | None] = gap_s
+        self._end = end
         self._pending = bytearray()
         self._fault = None if trust_first else FrameFault.TORN_START
 
@@ -204,7 +208,10 @@ class GapFramer:
         return frames
 
     def silence(self) -> list[Frame]:
-        frames = self._cut(self._fault)
+        fault = self._fault
+        if fault is None and not self._pending.endswith(self._end):
+            fault = FrameFault.NO_END
+        frames = self._cut(fault)
         self._fault = None
         return frames
 
@@ -216,4 +223,6 @@ class GapFramer:
     def _cut(self, fault: FrameFault | None) -> list[Frame]:
         raw = bytes(self._pending)
         self._pending.clear()
-        return [Frame(raw, raw, fault)] if raw else []
+        has_end = fault in (None, FrameFault.TORN_START)
+        body = raw.removesuffix(self._end) if has_end else raw
+        return [Frame(body, raw, fault)] if body else []

@@ -5,8 +5,9 @@ What the bytes mean is not known here.
 """
 
 import logging
+import re
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal, Protocol
 from urllib.parse import urlsplit
 
@@ -25,6 +26,12 @@ _NETWORK_SCHEMES: Final = ("socket", "rfc2217")
 _SLICE_S: Final = 0.05
 _WRITE_TIMEOUT_S: Final = 1.0  # pyserial's rfc2217 knows none; its socket buffers what is sent
 _MAX_READ_BYTES: Final = 4096
+
+_Parity = Literal["N", "E", "O"]
+_PARITIES: Final[dict[str, _Parity]] = {"N": "N", "E": "E", "O": "O"}
+_BITS: Final = re.compile(
+    r"(?P<speed>[1-9][0-9]{1,6})\s+(?P<data>[78])(?P<parity>[NEOneo])(?P<stop>[12])", re.ASCII
+)
 
 
 class Transport(Protocol):
@@ -94,7 +101,7 @@ class LineSettings:
 
     speed: int = 9600
     data_bits: Literal[7, 8] = 8
-    parity: Literal["N", "E", "O"] = "N"
+    parity: _Parity = "N"
     stop_bits: Literal[1, 2] = 1
     flow: Literal["none", "xon/xoff", "rts/cts", "dsr/dtr"] = "none"
     exclusive: bool = True
@@ -107,6 +114,25 @@ class LineSettings:
 
     def __str__(self) -> str:
         return f"{self.speed} {self.data_bits}{self.parity}{self.stop_bits}"
+
+    def with_bits(self, text: str) -> "LineSettings":
+        """Return the same with speed, data bits, parity and stop bits as in ``4800 7E2``.
+
+        Raises
+        ------
+        ValueError
+            The text is not written so.
+        """
+        match = _BITS.fullmatch(text.strip())
+        if match is None:
+            raise ValueError("write speed, data bits, parity and stop bits as in 4800 7E2")
+        return replace(
+            self,
+            speed=int(match["speed"]),
+            data_bits=7 if match["data"] == "7" else 8,
+            parity=_PARITIES[match["parity"].upper()],
+            stop_bits=1 if match["stop"] == "1" else 2,
+        )
 
 
 def open_transport(source: str, settings: LineSettings) -> Transport:

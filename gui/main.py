@@ -22,7 +22,7 @@ from seatproof.devices.errors import DeviceError
 from seatproof.gui.commands.errors import CommandError
 
 # The modules are imported when they are asked for: a quick command need not wait for the slow ones.
-COMMANDS: Final = ("try", "walkthrough", "simulate", "listen", "plan", "limits", "sheet")
+COMMANDS: Final = ("try", "walkthrough", "simulate", "listen", "work-out", "plan", "limits", "form", "sheet")
 
 WORLD_ERRORS: Final = (
     ArchiveError,
@@ -76,7 +76,7 @@ def _parser(arguments: Sequence[str]) -> argparse.ArgumentParser:
 
 
 def _module_name(command: str) -> str:
-    return "try_out" if command == "try" else command
+    return {"try": "try_out"}.get(command, command.replace("-", "_"))
 
 
 def _open_window(args: argparse.Namespace) -> int:

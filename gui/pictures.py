@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication
 
 from seatproof.core.archive.file import Archive
@@ -92,7 +93,7 @@ def _job(app: QApplication, folder: Path, view: View) -> Iterator[Path]:
         finally:
             window.close()
             window.deleteLater()
-            app.processEvents()
+            QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 def _reaches(model: BenchModel, number: int) -> Callable[[], bool]:

@@ -3,8 +3,8 @@
 import logging
 
 from PySide6.QtCore import QUrl
-from PySide6.QtGui import QCloseEvent, QDesktopServices
-from PySide6.QtWidgets import QMainWindow, QStackedWidget, QWidget
+from PySide6.QtGui import QCloseEvent, QDesktopServices, QKeySequence, QShortcut
+from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
 
 from seatproof.core.archive.errors import ArchiveError
 from seatproof.core.plan.errors import PlanError
@@ -15,10 +15,11 @@ from seatproof.gui.bench.line import GaugeLine
 from seatproof.gui.bench.view import BenchView
 from seatproof.gui.setup.model import SetupForm
 from seatproof.gui.setup.page import SetupPage
-from seatproof.gui.shared.theme import Theme
+from seatproof.gui.shared.theme import Theme, apply_theme
 from seatproof.gui.simulation import example_plans
 from seatproof.gui.workplace import Bench, Workplace
 
+_SCALE_STEP = 0.25
 _logger = logging.getLogger(__name__)
 _WORLD = (ArchiveError, DeviceError, PlanError, RecordError)
 
@@ -26,7 +27,9 @@ _WORLD = (ArchiveError, DeviceError, PlanError, RecordError)
 class MainWindow(QMainWindow):
     """The one window of the program."""
 
-    def __init__(self, workplace: Workplace, theme: Theme, form: SetupForm) -> None:
+    def __init__(
+        self, workplace: Workplace, theme: Theme, form: SetupForm, text_scale: float = 1.0
+    ) -> None:
         super().__init__()
         self._workplace = workplace
         self._theme = theme
@@ -36,6 +39,15 @@ class MainWindow(QMainWindow):
         self._pages = QStackedWidget()
         self.setCentralWidget(self._pages)
         self.setWindowTitle("Seatproof")
+        self._text_scale = text_scale
+        for keys, by in (
+            ("Ctrl++", _SCALE_STEP),
+            ("Ctrl+=", _SCALE_STEP),
+            ("Ctrl+-", -_SCALE_STEP),
+        ):
+            QShortcut(QKeySequence(keys), self).activated.connect(
+                lambda by=by: self.set_text_scale(self._text_scale + by)
+            )
         self.show_setup()
 
     @property
@@ -57,6 +69,13 @@ class MainWindow(QMainWindow):
         page.begun.connect(self._begin)
         page.resumed.connect(self._go_on)
         self._show(page)
+
+    def set_text_scale(self, scale: float) -> None:
+        """Make the text of the whole program larger or smaller, between the ordinary and twice."""
+        self._text_scale = min(max(round(scale, 2), 1.0), 2.0)
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        apply_theme(app, self._theme, self._text_scale)
 
     def begin(self, form: SetupForm) -> None:
         """Begin an inspection; raises what `Workplace.begin` raises."""

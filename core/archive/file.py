@@ -99,8 +99,8 @@ class Archive:
         self.close()
 
     def close(self) -> None:
-        """Close the file; the write-ahead log is folded in, so that one file is left."""
-        with contextlib.suppress(sqlite3.OperationalError):
+        """Close the file, once; the write-ahead log is folded in, so that one file is left."""
+        with contextlib.suppress(sqlite3.OperationalError, sqlite3.ProgrammingError):
             # Another reader may hold the log open: it is then folded in by whoever closes last.
             self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         self._db.close()

@@ -64,7 +64,6 @@ class StationResult:
 def local_sizes(state: InspectionState, seat: Seat) -> tuple[LocalSize, ...]:
     """Return the local sizes of a seat, in the order of the walk; unmeasured points are absent."""
     noted = dict(state.temperatures)
-    expansion = {gauge.inventory_number: gauge.expansion_per_kelvin for gauge in state.gauges}
     sizes = []
     for point in state.plan.points():
         readings = state.readings_at(point.key)
@@ -76,7 +75,7 @@ def local_sizes(state: InspectionState, seat: Seat) -> tuple[LocalSize, ...]:
                 reading,
                 _temperatures_at(noted, reading.seq),
                 state.plan.shaft.expansion_per_kelvin,
-                Decimal(expansion[reading.received.gauge]),
+                Decimal(reading.gauge.expansion_per_kelvin),
             )
             for reading in readings
         ]

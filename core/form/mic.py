@@ -12,7 +12,7 @@ from itertools import combinations
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from seatproof.core.form.arrays import FloatArray
 from seatproof.core.form.circle import (
@@ -28,9 +28,10 @@ from seatproof.core.form.hull import convex_hull
 from seatproof.core.form.lsc import algebraic_centre, moved
 
 _RESULT: Final = "the maximum inscribed circle"
-_MOST_EXCHANGES: Final = 400
+_MOST_EXCHANGES: Final = 150
 _LARGEST_SET: Final = 48  # 17 296 triples to try
 _KEPT: Final = 20
+_LONG_EDGES: Final = 8
 _EDGE: Final = 1e-12
 
 
@@ -140,6 +141,8 @@ def _largest(
     circle is as large to rounding.
     """
     centres, radii = _voronoi_corners(some)
+    possible = _may_be_inside(centres, corners)
+    centres, radii = centres[possible], radii[possible]
     order = np.argsort(-radii, kind="stable")
     best: FloatArray | None = None
     best_radius = -1.0
@@ -181,6 +184,19 @@ def _triples(count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return table[:, 0], table[:, 1], table[:, 2]
 
 
+def _may_be_inside(places: FloatArray, corners: FloatArray) -> NDArray[np.bool_]:
+    """Rule out most places outside the hull by a few of the straight lines that bound it."""
+    turn = np.radians(np.arange(0.0, 360.0, 22.5))
+    normal = np.column_stack([np.cos(turn), np.sin(turn)])
+    inside = (places @ normal.T <= (corners @ normal.T).max(axis=0)).all(axis=1)
+    edge = np.roll(corners, -1, axis=0) - corners
+    longest = np.argsort(-np.hypot(edge[:, 0], edge[:, 1]), kind="stable")[:_LONG_EDGES]
+    normal = np.column_stack([edge[longest, 1], -edge[longest, 0]])
+    level = np.einsum("ij,ij->i", normal, corners[longest])
+    beyond = (places @ normal.T > level).any(axis=1)
+    return np.asarray(inside & ~beyond)
+
+
 def _is_inside(place: FloatArray, corners: FloatArray) -> bool:
     """Whether a place lies inside the hull by more than rounding."""
     edge = np.roll(corners, -1, axis=0) - corners
@@ -199,7 +215,9 @@ def _best_on_edge(
     bound = np.maximum(here, np.roll(here, -1, axis=0)).min(axis=1)
     centre: FloatArray | None = None
     best = to_beat
-    for index in np.flatnonzero(bound >= to_beat):
+    for index in np.argsort(-bound, kind="stable"):
+        if bound[index] < best:
+            break  # nor can any edge after it
         start, way = corners[index], ahead[index] - corners[index]
         part = _crossings(some, start, way)
         places = start + part[:, None] * way

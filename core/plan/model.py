@@ -2,9 +2,9 @@
 
 from decimal import Decimal
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, Field, model_validator
 
 from seatproof.core.plan.fields import LengthMm, Name, Number, Remark, Text, length_text, refusal
 from seatproof.core.plan.points import Point, PointKey
@@ -60,12 +60,19 @@ class Decision(BaseModel):
     probability: Annotated[Number, Field(ge=Decimal("0.5"), le=Decimal("0.999"))] = Decimal("0.95")
 
 
+def _whole_number(value: Any) -> Any:
+    """Refuse what Python takes for 1 and a reader of the file does not."""
+    if type(value) is not int:
+        raise refusal("is not a whole number; write format = 1")
+    return value
+
+
 class Plan(BaseModel):
     """What is to be measured on a shaft and how it is judged; every length in mm, exact."""
 
     model_config = STRICT
 
-    format: Literal[1]
+    format: Annotated[Literal[1], BeforeValidator(_whole_number)]
     heading: Heading = Field(alias="plan")
     shaft: Shaft
     seats: tuple[Seat, ...] = Field(alias="seat", min_length=1, max_length=20)

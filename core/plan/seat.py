@@ -171,8 +171,9 @@ class Seat(BaseModel):
         first, last = self.from_mm + self.edge_exclusion_mm, self.to_mm - self.edge_exclusion_mm
         if self.stations == 1:
             return ((first + last) / 2,)
-        step = (last - first) / (self.stations - 1)
-        return tuple(first + step * index for index in range(self.stations))
+        # Multiplied before it is divided, so that the last station is the end itself.
+        steps = self.stations - 1
+        return tuple(first + (last - first) * index / steps for index in range(self.stations))
 
     @cached_property
     def orientations_deg(self) -> tuple[Decimal, ...]:

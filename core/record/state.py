@@ -31,7 +31,7 @@ from seatproof.core.record.kinds import (
 
 @dataclass(frozen=True, slots=True)
 class LoggedReading:
-    """A reading on its point, with what became of it.
+    """A reading on its point, with the gauge as it was in service, and what became of it.
 
     `replaced_by` is the event that superseded or withdrew it; `fate` says why.
     """
@@ -41,6 +41,7 @@ class LoggedReading:
     actor: str
     key: PointKey
     received: Received
+    gauge: GaugeInService
     reason: str = ""
     from_parked: int | None = None
     replaced_by: int | None = None
@@ -228,6 +229,7 @@ def _with_reading(state: InspectionState, event: Event, payload: ReadingLogged) 
         actor=event.actor,
         key=key,
         received=payload.received,
+        gauge=_gauge_of(state, payload.received),
         reason=payload.reason,
         from_parked=payload.parked,
     )
@@ -253,6 +255,14 @@ def _with_reading(state: InspectionState, event: Event, payload: ReadingLogged) 
         # A parked press may open a point of several readings when none was open any longer.
         return after if state.cursor is not None else replace(after, cursor=key)
     return _at_next_open(after, after=key) if state.cursor == key else after
+
+
+def _gauge_of(state: InspectionState, received: Received) -> GaugeInService:
+    """Return the gauge that a value came from, as it was put in service last before."""
+    for gauge in reversed(state.gauges):
+        if gauge.inventory_number == received.gauge:
+            return gauge
+    raise ValueError(f"the gauge {received.gauge} was never in service")
 
 
 def _withdrawn(state: InspectionState, event: Event, payload: ReadingWithdrawn) -> InspectionState:

@@ -1,7 +1,6 @@
 """From the state of an inspection and its evaluation to what the sheet says."""
 
 from datetime import datetime, timedelta, timezone
-from decimal import Decimal
 
 from seatproof.core import figures
 from seatproof.core.cautions import DEFERENCE
@@ -92,8 +91,8 @@ def requirement_line(plan: Plan, requirement: Requirement) -> RequirementLine:
 
 def _limits(seat: Seat, requirement: Requirement, unit: Unit) -> str:
     if requirement.characteristic is Characteristic.SIZE:
-        lower, upper = seat.limits_mm
-        return f"{_limit(lower, unit)} … {_limit(upper, unit)} {unit}"
+        lower, upper = figures.limits(*seat.limits_mm, unit)
+        return f"{lower} … {upper} {unit}"
     assert requirement.upper_um is not None  # every form requirement has an upper limit
     return f"≤ {figures.tolerance(requirement.upper_um, unit)}"
 
@@ -402,9 +401,3 @@ def _remarks(state: InspectionState) -> tuple[Remark, ...]:
 
 def _as_sent(received: Received) -> str:
     return f"{figures.received(received.value)} {Unit(received.unit).sign}"
-
-
-def _limit(length_mm: Decimal, unit: Unit) -> str:
-    """Write a limit of size exactly, unless it is a metric one that has no short inch decimal."""
-    exact = length_text(length_mm, unit).removesuffix(f" {unit}")
-    return exact if len(exact.partition(".")[2]) <= 7 else figures.size(length_mm, unit)

@@ -21,6 +21,7 @@ from seatproof.devices.formats import (
 )
 from seatproof.devices.framing import Frame, FrameFault, Framer
 from seatproof.devices.symptoms import explain_bytes
+from seatproof.devices.transport import LineSettings
 
 Layout = Annotated[TextLayout | PacketLayout, Field(discriminator="kind")]
 
@@ -42,6 +43,8 @@ class GaugeFormat(Declared):
         Frames by which the gauge says that it has no value, with the sentence to show.
     request : Request or None
         What the gauge wants to be sent before it answers.
+    line : LineSettings or None
+        How its line is to be opened.
     """
 
     name: Annotated[str, Field(pattern=r"^[^\s/\\.][^/\\\x00-\x1f]{0,79}$")]
@@ -51,6 +54,7 @@ class GaugeFormat(Declared):
     unit: Unit | None = None
     status: Mapping[Octets, str] = Field(default_factory=dict)
     request: Request | None = None
+    line: LineSettings | None = None
 
     def with_unit(self, unit: Unit) -> "GaugeFormat":
         """Return the same format for a gauge whose record fixes the unit."""

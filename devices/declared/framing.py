@@ -90,16 +90,18 @@ class Length(Declared):
 
 
 class Quiet(Declared):
-    """Frames that silence ends."""
+    """Frames that silence ends, with or without a last byte such as a comma before it."""
 
     kind: Literal["quiet"] = "quiet"
     gap_s: _Gap = QUIET_S
+    end: Annotated[Octets, Field(max_length=4)] = b""
 
     def framer(self, *, trust_first: bool) -> Framer:
-        return GapFramer(self.gap_s, trust_first=trust_first)
+        return GapFramer(self.gap_s, trust_first=trust_first, end=self.end)
 
     def in_words(self) -> str:
-        return f"a frame ends when the line is quiet for {self.gap_s:g} s"
+        before = f" after the byte {self.end.hex(' ')}" if self.end else ""
+        return f"a frame ends when the line is quiet for {self.gap_s:g} s{before}"
 
 
 Framing = Annotated[AnyLine | End | Marks | Length | Quiet, Field(discriminator="kind")]

@@ -63,6 +63,9 @@ class Number(_Field):
         How many of the digits are decimals.
     inch_decimals : int or None
         The same while the inch flag is set; a frame with the flag is refused where it is not known.
+    most : int or None
+        The largest integer that is believed. Above it, a frame is refused: it may be a negative
+        value in two's complement, as long as nobody has seen one.
     """
 
     kind: Literal["number"] = "number"
@@ -71,6 +74,7 @@ class Number(_Field):
     low_first: bool = False
     decimals: Annotated[int, Field(ge=0, le=9)]
     inch_decimals: Annotated[int, Field(ge=0, le=9)] | None = None
+    most: Annotated[int, Field(ge=1)] | None = None
 
     @property
     def n_bytes(self) -> int:
@@ -200,6 +204,11 @@ class PacketLayout(Declared):
                 return "A byte that is always the same in this gauge's frames differs: press again."
             case Number() if field.integer(octets) is None:
                 return "A place of the number holds no digit: press again."
+            case Number(most=int(most)) if (field.integer(octets) or 0) > most:
+                return (
+                    "The number is larger than any that was seen when the format was worked out, "
+                    "and may be a negative value: work the format out with such a value."
+                )
             case Flags() if (octets[0] & ~field.known) != (field.others & ~field.known):
                 return (
                     "A flag is set whose meaning is not known: look at the gauge's display, and if "

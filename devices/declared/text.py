@@ -139,7 +139,9 @@ class TextLayout(Declared):
             if mark.isdigit():
                 yield "a digit cannot stand for a sign or beside one"
         last = self.channel[-1:]
-        if self.sign != "always" and (last == "9" or last.isdigit() or self.lead[-1:].isdigit()):
+        before = last or self.lead[-1:].decode("latin-1")
+        has_one_width = self.min_digits == self.max_digits
+        if self.sign != "always" and (before == "9" or before.isdigit()) and not has_one_width:
             yield "a digit directly before a number without a sign would be read as part of it"
 
     @property

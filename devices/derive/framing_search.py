@@ -36,6 +36,8 @@ def text_framings(raws: Sequence[bytes]) -> Iterator[Framed]:
     if end < b"\x20" and all(raw.endswith(end) and raw.count(end) == 1 for raw in raws):
         yield Framed(End(end=end), tuple(raw[:-1] for raw in raws))
     yield Framed(Quiet(), tuple(raws))
+    if end in (b",", b" ", b";") and all(raw.endswith(end) and len(raw) > 1 for raw in raws):
+        yield Framed(Quiet(end=end), tuple(raw[:-1] for raw in raws))
 
 
 def packet_framings(raws: Sequence[bytes]) -> Iterator[Framed]:

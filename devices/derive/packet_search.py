@@ -70,7 +70,23 @@ def _around(sights: Sequence[Sight], number: Number, start: int) -> Iterator[Can
     before = _explain(sights, 0, start, signed)
     if before is None:
         return
+    largest = max(sight.shown.steps for sight in sights)
+    if not signed and number.octets > 1 and largest <= _most_in(number, number.octets - 1):
+        return  # its highest byte was never used, so nobody knows that it belongs to it
+    if not has_negative:
+        # The highest bit, or digit, may be how the gauge writes a minus, as long as it was never
+        # used: what has it set is refused.
+        most = _most_in(number, number.octets, spare=1)
+        if largest <= most:
+            number = number.model_copy(update={"most": most})
     yield from _with_rest(sights, before, number, stop, signed)
+
+
+def _most_in(number: Number, n_bytes: int, *, spare: int = 0) -> int:
+    """Return the largest number in so many bytes with `spare` highest bits, or digits, unused."""
+    if number.packing == "digits":
+        return int(10 ** (2 * n_bytes - spare)) - 1
+    return (1 << (8 * n_bytes - spare)) - 1
 
 
 def _with_rest(

@@ -45,10 +45,11 @@ def _checks(sights: Sequence[Sight]) -> Iterator[TextCheck]:
         n_check = n_check_bytes(form)
         bodies = [sight.body for sight in sights]
         ends = {body[-n_check:].lower() for body in bodies}
-        if len(ends) < 2 or min(map(len, bodies)) <= n_check + _MOST_LEFT_OUT:
+        n_shortest = min(map(len, bodies)) - n_check
+        if len(ends) < 2 or n_shortest < 1:
             continue
         for rule in CheckRule:
-            for left_out in range(_MOST_LEFT_OUT + 1):
+            for left_out in range(min(_MOST_LEFT_OUT + 1, n_shortest)):
                 if all(
                     check_text(rule, form, body[left_out:-n_check])
                     == (body[-n_check:].lower() if form == "hex" else body[-n_check:])
@@ -138,8 +139,9 @@ def _layouts(
     decimals = {split.sight.shown.decimals for split in splits}
     for front in _fronts(splits):
         for sizes, open_size in _sizes(splits, front, mark, max(decimals)):
+            lead, sizes = _unused_zeros(splits, front, sizes, max(decimals))
             fields: dict[str, Any] = {
-                "lead": front.lead,
+                "lead": lead,
                 "sign": front.sign,
                 "plus": front.plus,
                 "minus": front.minus,
@@ -155,6 +157,21 @@ def _layouts(
             except ValidationError:
                 continue  # it could be misread, as a sign of a digit's place
             yield Candidate(layout, front.questions + open_size)
+
+
+def _unused_zeros(
+    splits: Sequence[_Split], front: _Front, sizes: dict[str, Any], decimals: int
+) -> tuple[bytes, dict[str, Any]]:
+    """Keep digits that were always zero as they are, while the place of the minus is not known.
+
+    One of them may be how the gauge writes a minus, as interfaces do that send half bytes.
+    """
+    if front.sign != "never" or sizes["min_digits"] != sizes["max_digits"]:
+        return front.lead, sizes
+    n_digits = sizes["min_digits"]
+    n_used = max(decimals + 1, *(len(str(split.sight.shown.steps)) for split in splits))
+    kept = front.lead + b"0" * (n_digits - n_used)
+    return kept, {"min_digits": n_used, "max_digits": n_used}
 
 
 def _tail_fields(tail: bytes) -> dict[str, Any]:

@@ -5,7 +5,7 @@ format with open questions refuses what it has not seen; it never guesses.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from seatproof.core.units import Unit
@@ -20,6 +20,7 @@ from seatproof.devices.formats import Reading, Refusal
 from seatproof.devices.symptoms import explain_bytes
 
 FEWEST_PRESSES: Final = 2
+ENOUGH_VALUES: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +67,14 @@ def work_out(presses: Sequence[KnownPress], *, name: str = "my gauge") -> Worked
     if len(units) > 1:
         return WorkedOut(None, (), "The displays were in different units; work out one at a time.")
     unit = next(iter(units), None)
+    # Two values can agree by chance in what changes with a third, such as check characters.
+    few = len({press.shown.value for press in presses}) < ENOUGH_VALUES
     best: WorkedOut | None = None
-    for form, questions in _proved(presses, name, unit):
+    for form, found in _proved(presses, name, unit):
+        questions = (*found, Question.OTHER) if few else found
         if best is None or len(questions) < len(best.questions):
             best = WorkedOut(form, questions)
-        if not questions:
+        if not found:
             break
     return best or WorkedOut(None, (), _why_none(presses, name))
 
@@ -151,10 +155,3 @@ def _odd_one_out(presses: Sequence[KnownPress], name: str) -> int | None:
         if any(_proved([*presses[:at], *presses[at + 1 :]], name, None))
     ]
     return found[0] if len(found) == 1 else None
-
-
-def with_name(found: WorkedOut, name: str) -> WorkedOut:
-    """Return the same under another name for its format."""
-    if found.format is None:
-        return found
-    return replace(found, format=found.format.model_copy(update={"name": name}))

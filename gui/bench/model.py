@@ -128,7 +128,10 @@ class BenchModel:
         """What to do next, in one sentence."""
         state = self.state
         if state.sealed is not None:
-            return "The inspection is sealed."
+            sheet = self._sealing.sheet if self._sealing is not None else None
+            return (
+                f"Sealed. The sheet is {sheet.name}." if sheet else "The inspection is sealed."
+            )
         point = self.next_point
         if point is None:
             if state.waiting_presses():

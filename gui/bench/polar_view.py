@@ -47,7 +47,7 @@ class PolarView(PlotPanel):
         item.hideAxis("left")
         item.hideAxis("bottom")
         self._view.setAspectLocked(True)
-        self._view.setLimits(xMin=-4, xMax=4, yMin=-4, yMax=4, minXRange=0.02, minYRange=0.02)
+        self._view.setLimits(xMin=-30, xMax=30, yMin=-30, yMax=30, minXRange=0.02, minYRange=0.02)
         self._items = _Items.put_into(self._view)
         self._view.sigResized.connect(self._fit_and_refresh)
         self._view.sigRangeChanged.connect(self._letter)

@@ -80,6 +80,7 @@ class ShaftView(QWidget):
         self._theme = theme
         self._plan: Plan | None = None
         self._views: tuple[PointView, ...] = ()
+        self._seat_id: str | None = None
         self._layout_now: _Layout | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -90,10 +91,14 @@ class ShaftView(QWidget):
         self._plan = plan
         self.show_points(())
 
-    def show_points(self, views: tuple[PointView, ...]) -> None:
-        """Show points of the plan's walk, in its order; not all need to be there."""
+    def show_points(self, views: tuple[PointView, ...], seat_id: str | None = None) -> None:
+        """Show points of the plan's walk, in its order; not all need to be there.
+
+        `seat_id` names the seat that is shown enlarged; without it, it is that of the selected
+        point or of the next.
+        """
         before = self._current_seat()
-        self._views = views
+        self._views, self._seat_id = views, seat_id
         if self._current_seat() is not before or not views:
             self._layout_now = None
         following = next((view for view in views if view.is_next), None)
@@ -129,6 +134,8 @@ class ShaftView(QWidget):
     def _current_seat(self) -> Seat | None:
         if self._plan is None:
             return None
+        if self._seat_id is not None:
+            return self._plan.seat(self._seat_id)
         for view in (*(v for v in self._views if v.is_selected), *self._next()):
             return self._plan.seat(view.point.seat_id)
         return self._plan.seats[0]
@@ -296,14 +303,15 @@ def _shared_out(room: QRectF, em: float) -> tuple[QRectF | None, QRectF]:
     Where there is not enough for both, the detail has it all: it shows what to do next.
     """
     gap = 0.6 * em
+    is_wide = room.width() >= 1.8 * room.height()
+    if is_wide and room.width() >= 46 * em and room.height() >= 10 * em:
+        width = 0.58 * room.width()
+        beside = QRectF(room.left(), room.top(), width, room.height())
+        return beside, room.adjusted(width + gap, 0, 0, 0)
     if room.height() >= 21 * em and room.width() >= 22 * em:
         height = min(0.44 * room.height(), 0.45 * room.width())
         above = QRectF(room.left(), room.top(), room.width(), height)
         return above, room.adjusted(0, height + gap, 0, 0)
-    if room.width() >= 50 * em and room.height() >= 10 * em:
-        width = 0.58 * room.width()
-        beside = QRectF(room.left(), room.top(), width, room.height())
-        return beside, room.adjusted(width + gap, 0, 0, 0)
     return None, room
 
 

@@ -6,7 +6,7 @@ verdicts share one place and are turned to with Ctrl+1, 2, 3.
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -46,8 +46,8 @@ _ROOMY_EM = (66.0, 40.0)
 _ARROWS = {
     Qt.Key.Key_Left: (-1, 0),
     Qt.Key.Key_Right: (1, 0),
-    Qt.Key.Key_Up: (0, -1),
-    Qt.Key.Key_Down: (0, 1),
+    Qt.Key.Key_Up: (0, 1),  # angles grow upwards in the drawing
+    Qt.Key.Key_Down: (0, -1),
 }
 
 
@@ -73,6 +73,10 @@ class BenchView(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self._refit = QTimer(self)
+        self._refit.setSingleShot(True)
+        self._refit.setInterval(0)
+        self._refit.timeout.connect(self._fit_anew)
         self.model = model
         self._theme = theme
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -126,7 +130,7 @@ class BenchView(QWidget):
         self.progress.setText(f"{done} of {total} points")
         self._show_line()
         points, seat, following = model.points, model.seat, model.next_point
-        self.shaft.show_points(points)
+        self.shaft.show_points(points, seat.id)
         station = following.station if following and following.seat_id == seat.id else None
         self.end.show_section(
             model.plan,
@@ -246,10 +250,24 @@ class BenchView(QWidget):
     # --- layout ----------------------------------------------------------------------------------
 
     def resizeEvent(self, event: QResizeEvent) -> None:
+        self._fit(event.size())
+        super().resizeEvent(event)
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() == QEvent.Type.FontChange:
+            # Later: Qt is just now walking through all widgets, and must not find them moved.
+            self._refit.start()
+        super().changeEvent(event)
+
+    def _fit_anew(self) -> None:
+        """Lay everything out for a new size of letters, by which widths are counted."""
+        self._is_folded = None
+        self._fit(self.size())
+
+    def _fit(self, size: QSize) -> None:
         em = self.fontMetrics().height()
         wide, high = _ROOMY_EM
-        self._fold(event.size().width() < wide * em or event.size().height() < high * em)
-        super().resizeEvent(event)
+        self._fold(size.width() < wide * em or size.height() < high * em)
 
     def _build(self) -> None:
         top = QHBoxLayout()
@@ -259,8 +277,8 @@ class BenchView(QWidget):
         say.addWidget(self.instruction, 1)
         say.addWidget(self.progress)
 
-        self._drawings = _side_by_side((self.shaft, 5), (self.end, 2))
-        self._plots = _side_by_side((self.polar, 3), (self.along, 4))
+        self._drawings = _Row((self.shaft, 5))
+        self._plots = _Row((self.polar, 6), (self.along, 7))
         self._judgement = QFrame()
         judgement = QVBoxLayout(self._judgement)
         judgement.setContentsMargins(0, 0, 0, 0)
@@ -298,6 +316,7 @@ class BenchView(QWidget):
         self._is_folded = folded
         em = self.fontMetrics().height()
         self._side_holder.setFixedWidth(int(em * (21 if not folded else 15)))
+        (self._drawings if folded else self._plots).add(self.end, 2 if folded else 4)
         if folded:
             self._tabs.addTab(self._drawings, "Shaft")
             self._tabs.addTab(self._plots, "Form and size")
@@ -318,16 +337,20 @@ class BenchView(QWidget):
             self._side.addWidget(self.simulated)
 
 
-def _side_by_side(*parts: tuple[QWidget, int]) -> QWidget:
-    """Give widgets the whole room in fixed shares, whatever they would like."""
-    holder = QWidget()
-    row = QHBoxLayout(holder)
-    row.setContentsMargins(0, 0, 0, 0)
-    for widget in (holder, *(widget for widget, _ in parts)):
+class _Row(QWidget):
+    """Widgets side by side that get the whole room in fixed shares, whatever they would like."""
+
+    def __init__(self, *parts: tuple[QWidget, int]) -> None:
+        super().__init__()
+        self._row = QHBoxLayout(self)
+        self._row.setContentsMargins(0, 0, 0, 0)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+        for widget, share in parts:
+            self.add(widget, share)
+
+    def add(self, widget: QWidget, share: int) -> None:
         widget.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
-    for widget, share in parts:
-        row.addWidget(widget, share)
-    return holder
+        self._row.addWidget(widget, share)
 
 
 def _scrolling(widget: QWidget) -> QScrollArea:

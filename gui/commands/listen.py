@@ -4,12 +4,30 @@ import argparse
 import json
 import queue
 import sys
+import threading
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Final
+from dataclasses import replace
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
 
-from seatproof.devices.formats import FORMAT_NAMES, Reading
-from seatproof.devices.gauge import Arrival, GaugeReader, LineKind, LineState
-from seatproof.devices.transport import LineSettings
+from seatproof.devices.arrival import Arrival
+from seatproof.devices.asking import Asking
+from seatproof.devices.declared.format import GaugeFormat
+from seatproof.devices.formats import FrameFormat, Reading
+from seatproof.devices.gauge import GaugeReader
+from seatproof.devices.line_state import LineKind, LineState
+from seatproof.devices.picking import Picker, Take
+from seatproof.devices.transport import LineSettings, Transport, open_transport
+from seatproof.devices.typed import BURST_GAP_S, TYPED_SOURCE, TypedLine
+from seatproof.gui.commands.errors import CommandError
+from seatproof.gui.commands.line_options import (
+    SOURCE_HELP,
+    add_line_options,
+    gauge_format,
+    line_settings,
+    request_of,
+)
 
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
@@ -24,19 +42,43 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
         "listen",
         help="print what a gauge sends",
         description="Print every frame that a gauge sends: the reading it is, or why it is none. "
-        "Ctrl-C ends it.",
+        "Enter sends the gauge's request, or takes a value of a stream; Ctrl-C ends it.",
+    )
+    parser.add_argument("source", metavar="SOURCE", help=SOURCE_HELP)
+    parser.add_argument(
+        "--format",
+        metavar="NAME",
+        default="auto",
+        help="how a frame is read: the name of a format, or a .toml or .json file of one",
     )
     parser.add_argument(
-        "source",
-        metavar="SOURCE",
-        help="a port such as COM10 or /dev/ttyUSB0, socket://HOST:PORT, rfc2217://HOST:PORT, or "
-        "file:PATH for a file of bytes as they came",
+        "--unit", choices=("mm", "in", "um", "mil"), help="unit of the gauge, where no frame says"
+    )
+    add_line_options(parser)
+    parser.add_argument(
+        "--take",
+        choices=[take.value for take in Take],
+        default=Take.EACH.value,
+        help="which values of a stream count: each; the confirmed; at Enter the last one; or the "
+        "maximum, minimum or stable one of a window that Enter opens",
     )
     parser.add_argument(
-        "--format", choices=FORMAT_NAMES, default="auto", help="how a frame is read"
+        "--window", metavar="SECONDS", type=_seconds, default=5.0, help="length of the window"
+    )
+    parser.add_argument(
+        "--stable-within", metavar="VALUE", type=_step, default=Decimal(0), help="of the stable one"
+    )
+    parser.add_argument(
+        "--request", metavar="BYTES", help=r"what the gauge wants to be sent, as in 1\r or \x02"
+    )
+    parser.add_argument(
+        "--ask-every", metavar="SECONDS", type=_seconds, help="send the request by itself"
     )
     parser.add_argument("--json", action="store_true", help="print one JSON document a line")
     parser.add_argument("--count", metavar="N", type=_count, help="end after N frames")
+    parser.add_argument(
+        "--save-log", metavar="FILE", type=Path, help="at the end, write every byte with its time"
+    )
     parser.set_defaults(run=run)
 
 
@@ -46,17 +88,38 @@ def run(args: argparse.Namespace) -> int:
     Raises
     ------
     DeviceError
-        The source cannot be opened, or can never be read. A loss later on is told and waited out.
+        The source or the format cannot be used. A loss later on is told and waited out.
+    CommandError
+        An option cannot be used.
     """
     news: queue.SimpleQueue[Arrival | LineState] = queue.SimpleQueue()
+    form = gauge_format(args.format, args.unit, args.request)
+    settings = line_settings(args, form.line if isinstance(form, GaugeFormat) else None)
+    picker = Picker(Take(args.take), window_s=args.window, stable_within=args.stable_within)
+    asking = _asking(args, form)
+    is_typed = args.source == TYPED_SOURCE
+    if is_typed:
+        settings = replace(settings, settle_s=0.0, gap_s=BURST_GAP_S)
+    typed = TypedLine()
+
+    def open_line(source: str, wanted: LineSettings) -> Transport:
+        return typed if is_typed else open_transport(source, wanted)
+
     reader = GaugeReader(
         args.source,
-        LineSettings(),
+        settings,
         on_arrival=news.put,
         on_line=news.put,
-        format_name=args.format,
+        frame_format=form,
+        picker=picker,
+        asking=asking,
+        open_line=open_line,
     )
     reader.start()
+    if is_typed:
+        _in_background(lambda: _type(typed))
+    elif asking is not None or not picker.takes_each:
+        _in_background(lambda: _press_at_enter(reader))
     try:
         for number, arrival in enumerate(_arrivals(news), start=1):
             print(_as_json(arrival) if args.json else _as_text(arrival), flush=True)
@@ -66,7 +129,37 @@ def run(args: argparse.Namespace) -> int:
         return 0  # that is how a person ends it
     finally:
         reader.stop()
+        if args.save_log is not None:
+            reader.wire_log.save(args.save_log, source=args.source, settings=str(settings))
     return 0
+
+
+def _asking(args: argparse.Namespace, form: FrameFormat) -> Asking | None:
+    request = form.request if isinstance(form, GaugeFormat) else None
+    if args.request is not None:
+        request = request_of(args.request)
+    if request is None:
+        if args.ask_every is not None:
+            raise CommandError("--ask-every: say with --request what to send.")
+        return None
+    return Asking(request, every_s=args.ask_every)
+
+
+def _in_background(task: Any) -> None:
+    # A daemon: nothing ends a wait for the keyboard, and the program must end without it.
+    threading.Thread(target=task, name="keyboard", daemon=True).start()
+
+
+def _type(line: TypedLine) -> None:
+    for typed in sys.stdin:
+        line.feed(typed)
+    line.end()
+
+
+def _press_at_enter(reader: GaugeReader) -> None:
+    for _ in sys.stdin:
+        reader.ask()
+        reader.press()
 
 
 def _arrivals(news: "queue.SimpleQueue[Arrival | LineState]") -> Iterator[Arrival]:
@@ -92,7 +185,7 @@ def _arrivals(news: "queue.SimpleQueue[Arrival | LineState]") -> Iterator[Arriva
 
 def _as_json(arrival: Arrival) -> str:
     content = arrival.content
-    document: dict[str, str | None] = {"kind": "refused"}
+    document: dict[str, Any] = {"kind": "refused"}
     if isinstance(content, Reading):
         document = {
             "kind": "reading",
@@ -100,6 +193,10 @@ def _as_json(arrival: Arrival) -> str:
             "unit": None if content.unit is None else content.unit.value,
             "channel": content.channel,
         }
+        if content.confirmed is not None:
+            document["confirmed"] = content.confirmed
+        if arrival.doubts:
+            document["doubts"] = [doubt.name.lower() for doubt in arrival.doubts]
     else:
         document["reason"] = content.reason
     document |= {
@@ -115,7 +212,9 @@ def _as_text(arrival: Arrival) -> str:
     at = f"{arrival.utc.astimezone():%H:%M:%S}"
     if isinstance(content, Reading):
         unit = "" if content.unit is None else content.unit.sign
-        return f"{at}  {content.value!s:>12} {unit:<4} {content.channel or '':<4} {content.text}"
+        doubts = "".join(f"  (doubtful: {doubt})" for doubt in arrival.doubts)
+        line = f"{at}  {content.value!s:>12} {unit:<4} {content.channel or '':<4} {content.text}"
+        return line + doubts
     return f"{at}  {'refused':>12}      {content.text}  ({content.reason})"
 
 
@@ -123,3 +222,23 @@ def _count(text: str) -> int:
     if not text.isascii() or not text.isdigit() or int(text) < 1:
         raise argparse.ArgumentTypeError(f"{text!r} is no number of frames; write 1 or more")
     return int(text)
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = 0.0
+    if not 0.05 <= seconds <= 3600:
+        raise argparse.ArgumentTypeError(f"{text!r}: write seconds from 0.05 to 3600")
+    return seconds
+
+
+def _step(text: str) -> Decimal:
+    try:
+        step = Decimal(text)
+    except InvalidOperation:
+        step = Decimal(-1)
+    if not step.is_finite() or step < 0:
+        raise argparse.ArgumentTypeError(f"{text!r}: write a length such as 0.001")
+    return step

@@ -68,6 +68,7 @@ class _Sheet:
         self._theme = theme
         self._to_device = painter.deviceTransform()
         self._from_device: QTransform = self._to_device.inverted()[0]
+        self._scale = self._to_device.m22()
 
     def paint(self, shape: Shape) -> None:
         match shape:
@@ -121,7 +122,7 @@ class _Sheet:
             self._painter.setBrush(QBrush(colour))
             return
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
-        line = QPen(colour, _width(pen))
+        line = QPen(colour, self._device_px(pen) / self._scale)
         line.setCapStyle(Qt.PenCapStyle.FlatCap if pen in _DASHES else Qt.PenCapStyle.SquareCap)
         line.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
         if pen in _DASHES:
@@ -143,8 +144,7 @@ class _Sheet:
     ) -> list[QPointF]:
         """Lay level and upright pieces of a line on the middle of device pixels."""
         on_device = [self._to_device.map(self._at(x, y)) for x, y in points]
-        wide = max(1, round(_width(pen) * self._to_device.m22()))
-        shift = 0.5 if wide % 2 else 0.0
+        shift = 0.5 if self._device_px(pen) % 2 else 0.0
         snapped = [QPointF(point) for point in on_device]
         for index in range(1, len(points)):
             for first, second in ((index - 1, index), (index, index - 1)):
@@ -154,6 +154,7 @@ class _Sheet:
                     snapped[first].setY(round(on_device[first].y() - shift) + shift)
         return [self._from_device.map(point) for point in snapped]
 
-
-def _width(pen: Pen) -> float:
-    return _WIDE_PX if pen is Pen.OUTLINE else _NARROW_PX
+    def _device_px(self, pen: Pen) -> int:
+        """Return a line's width in whole device pixels."""
+        width = _WIDE_PX if pen is Pen.OUTLINE else _NARROW_PX
+        return max(1, round(width * self._scale))

@@ -89,7 +89,7 @@ def paint_verdict_mark(painter: QPainter, verdict: Verdict, rect: QRectF, theme:
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     size = min(rect.width(), rect.height())
     centre, half = rect.center(), size / 2
-    line = max(1.4, size / 8)
+    line = max(1.2, size / 9)
     match verdict:
         case Verdict.CONFORMS:
             painter.setPen(Qt.PenStyle.NoPen)

@@ -15,6 +15,7 @@ ALL: list[Framing] = [
     Length(length=5, sync=b"\xaa"),
     Length(length=4),
     Quiet(),
+    Quiet(end=b"]"),
 ]
 stream_bytes = st.lists(
     st.one_of(
@@ -111,6 +112,14 @@ def test_silence_ends_a_frame_and_a_pulled_plug_does_not() -> None:
     torn = GapFramer(0.1, trust_first=False)
     assert fed(torn, b"3.5") == []
     assert torn.silence() == [Frame(b"3.5", b"3.5", FrameFault.TORN_START)]
+
+
+def test_last_byte_before_the_silence_is_demanded_where_it_is_declared() -> None:
+    framer = GapFramer(0.1, trust_first=True, end=b",")
+    assert fed(framer, b"1,5,") == []
+    assert framer.silence() == [Frame(b"1,5", b"1,5,")]
+    assert fed(framer, b"1,5") == []
+    assert framer.silence() == [Frame(b"1,5", b"1,5", FrameFault.NO_END)]
 
 
 def test_impossible_framers_are_mistakes_of_ours() -> None:

@@ -308,3 +308,20 @@ def test_closing_at_any_moment_ends_cleanly(qtbot, open_window, moment):
         someone.bench.seal()
         assert someone.bench.model.is_sealed
     assert window.close()
+
+
+def test_text_grows_to_twice_its_size_and_the_window_keeps_its_own(qtbot, open_window):
+    window = open_window()
+    someone = Inspector(qtbot, window)
+    someone.begin()
+    before = window.size()
+    for _ in range(6):
+        someone.key(Qt.Key.Key_Up)  # a point is selected while the text grows
+        qtbot.keyClick(window, Qt.Key.Key_Plus, Qt.KeyboardModifier.ControlModifier)
+    assert QApplication.font().pointSizeF() == pytest.approx(22)
+    assert window.size() == before
+    for _ in range(6):
+        qtbot.keyClick(window, Qt.Key.Key_Minus, Qt.KeyboardModifier.ControlModifier)
+    assert QApplication.font().pointSizeF() == pytest.approx(11)
+    someone.press()
+    assert someone.done() == 1

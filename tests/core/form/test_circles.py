@@ -137,6 +137,12 @@ def test_two_equally_narrow_annuli_are_said():
     assert fit.centre_unique is not apart
 
 
+def test_dense_short_arc_is_refused_without_long_work():
+    # A thousand hull edges and outside circles by the thousand: once took many seconds.
+    with pytest.raises(FormError, match="inscribed"):
+        maximum_inscribed_circle(profile(6, 1000, radius=100.0, turn_deg=30.0))
+
+
 def test_large_eccentricity_is_exact():
     # 1,000 times the form: the linearised circle would be wrong by e²/2r = 50 µm here.
     points = profile(3, 90)

@@ -67,6 +67,15 @@ def test_stations_are_spread_over_what_can_be_measured(plan_of, stations, edge, 
     assert list(seat.stations_mm) == at_mm
 
 
+@pytest.mark.parametrize("stations", range(2, 101))
+def test_first_and_last_station_are_the_ends_themselves(plan_of, stations):
+    """A rounded step once carried the last one beyond the seat, and the plan was refused."""
+    changes = {"unit": "in", "nominal": 4, "shaft_length": 3, "length": "2.31073"}
+    (seat,) = parse_plan(plan_of(stations=stations, **changes)).seats
+    assert seat.stations_mm[0] == 0
+    assert seat.stations_mm[-1] == Decimal("2.31073") * Decimal("25.4")
+
+
 def test_orientations_are_spread_over_half_a_turn(plan_of):
     (seat,) = parse_plan(plan_of(orientations=4)).seats
     assert list(seat.orientations_deg) == [0, 45, 90, 135]

@@ -1,7 +1,6 @@
 """Where a sheet is written, and what it never writes over."""
 
 import os
-import tempfile
 from pathlib import Path
 
 import pytest
@@ -74,10 +73,10 @@ def test_missing_folder_is_named(tmp_path: Path) -> None:
 
 
 def test_folder_that_is_read_only_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def refused(**_: object) -> None:  # an administrator, as tests may run, may write anywhere
+    def refused(*_: object) -> None:  # an administrator, as tests may run, may write anywhere
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(tempfile, "mkstemp", refused)
+    monkeypatch.setattr(Path, "open", refused)
     with pytest.raises(NotWrittenError, match="nothing can be written in that folder"):
         place(b"one", tmp_path / "fan.pdf")
 

@@ -1,5 +1,6 @@
 """Inspections of made-up shafts in memory, driven through the same doors as on the bench."""
 
+import gc
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from decimal import Decimal
@@ -136,6 +137,7 @@ def dress(qapp: QApplication) -> Iterator[Callable[[Theme, float], Theme]]:
         return theme
 
     yield apply
+    gc.collect()  # a style sheet is applied to every widget that is left, also to forgotten ones
     qapp.setStyleSheet(sheet)
     qapp.setPalette(palette)
     qapp.setFont(font)

@@ -1,3 +1,4 @@
+import numpy as np
 import pytest
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
@@ -16,12 +17,9 @@ def image_of(view: EndView) -> QImage:
 def places_of(view: EndView, colour) -> list[tuple[int, int]]:
     image = image_of(view)
     wanted = colour.rgb()
-    return [
-        (x, y)
-        for x in range(image.width())
-        for y in range(image.height())
-        if image.pixel(x, y) == wanted
-    ]
+    pixels = np.frombuffer(image.constBits(), np.uint32).reshape(image.height(), image.width())
+    rows, columns = np.nonzero(pixels == wanted)
+    return list(zip(columns.tolist(), rows.tolist(), strict=True))
 
 
 def at_station(state, views, station: int):
@@ -29,8 +27,8 @@ def at_station(state, views, station: int):
 
 
 @pytest.fixture
-def end(qtbot: QtBot, dress) -> EndView:
-    view = EndView(dress(LIGHT))
+def end(qtbot: QtBot) -> EndView:
+    view = EndView(LIGHT)
     qtbot.addWidget(view)
     view.resize(340, 360)
     return view

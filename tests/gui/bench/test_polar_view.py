@@ -24,8 +24,8 @@ def plot_of(state) -> PolarPlot:
 
 
 @pytest.fixture
-def polar(qtbot: QtBot, dress) -> PolarView:
-    view = PolarView(dress(LIGHT))
+def polar(qtbot: QtBot) -> PolarView:
+    view = PolarView(LIGHT)
     qtbot.addWidget(view)
     view.resize(420, 460)
     view.show()

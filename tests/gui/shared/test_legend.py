@@ -1,3 +1,5 @@
+from itertools import pairwise
+
 import pytest
 from PySide6.QtGui import QFont, QFontMetricsF
 from PySide6.QtWidgets import QApplication
@@ -27,7 +29,7 @@ def test_no_entry_is_cut_or_lost(qapp: QApplication, width: int, rows: int) -> N
 def test_entries_of_a_row_keep_apart(qapp: QApplication) -> None:
     metrics = QFontMetricsF(QFont())
     placed, _ = lay_out(ENTRIES, metrics, 400, 9)
-    for before, after in zip(placed, placed[1:], strict=False):
+    for before, after in pairwise(placed):
         if before.row == after.row:
             end = before.x + metrics.horizontalAdvance(before.entry.word)
             assert after.x > end + metrics.height()

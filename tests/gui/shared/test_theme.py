@@ -8,7 +8,10 @@ from pytestqt.qtbot import QtBot
 
 from seatproof.gui.shared.theme import LIGHT, THEMES, Theme, apply_theme
 
-pytestmark = [pytest.mark.qt_log_level_fail("WARNING")]
+pytestmark = [
+    pytest.mark.qt_log_level_fail("WARNING"),
+    pytest.mark.qt_log_ignore("This plugin does not support propagateSizeHints"),
+]
 
 themes = pytest.mark.parametrize("theme", THEMES, ids=lambda theme: theme.name)
 

@@ -1,11 +1,18 @@
-"""Made-up gauges that send in every framing and shape that was captured, with their own encoders.
+"""A thousand made-up gauges: every framing and shape that was captured, with their own encoders.
 
 The encoders share no code with the product: they are what the product's findings are held against.
 """
 
 import random
+from collections import Counter
 from dataclasses import dataclass
 from decimal import Decimal
+
+from seatproof.devices.declared.format import GaugeFormat
+from seatproof.devices.derive.candidate import Question
+from seatproof.devices.derive.press import KnownPress, Shown
+from seatproof.devices.derive.work_out import proof, work_out
+from seatproof.devices.formats import Reading
 
 LINE_ENDS = (b"\r", b"\n", b"\r\n", b"\r\x12")
 
@@ -149,3 +156,59 @@ def any_value(gauge: Gauge, rng: random.Random, *, size: str) -> Decimal:
 def has_minus(gauge: Gauge) -> bool:
     """Tell whether the gauge can send a negative value at all."""
     return not (isinstance(gauge, PacketGauge) and gauge.kind == "summed hexadecimal")
+
+
+N_GAUGES = 1000
+N_FURTHER = 25
+
+
+def three_presses(gauge: Gauge, rng: random.Random) -> list[KnownPress]:
+    """Press as a person is asked to: a large value, a negative one, and one near zero.
+
+    One person in forty has no negative value at hand, and one in a hundred presses thrice alike.
+    """
+    chance = rng.random()
+    large, near = (any_value(gauge, rng, size=size) for size in ("large", "near zero"))
+    other = any_value(gauge, rng, size="any")
+    if has_minus(gauge) and chance > 0.025:
+        other = -other
+    if chance > 0.99:
+        near = large
+    return [KnownPress(gauge.encode(value), Shown(value)) for value in (large, other, near)]
+
+
+def read(form: GaugeFormat, raw: bytes) -> Decimal | None:
+    result = proof(form, KnownPress(raw, Shown(Decimal(0))))
+    return result.value if isinstance(result, Reading) else None
+
+
+def test_thousand_gauges_none_learned_wrongly_most_learned_the_rest_say_what_is_missing() -> None:
+    rng = random.Random(20310506)
+    outcomes: Counter[str] = Counter()
+    for n in range(N_GAUGES):
+        gauge = any_gauge(rng)
+        presses = three_presses(gauge, rng)
+        found = work_out(presses)
+        further = [any_value(gauge, rng, size="any") for _ in range(N_FURTHER)]
+        further = [value for value in further if set(str(value)) > {"8", "."}]  # refused everywhere
+        if has_minus(gauge):
+            further += [-value for value in further]
+        refused = further
+        if found.format is not None:
+            values = {v: read(found.format, gauge.encode(v)) for v in further}
+            wrong = {v: got for v, got in values.items() if got not in (None, v)}
+            assert not wrong, (n, gauge, presses, found.format, wrong)
+            refused = [v for v, got in values.items() if got is None]
+            if found.is_settled:
+                assert not refused, (n, gauge, presses, found.format, refused)
+        if found.is_settled or (_all_it_can(gauge, found.questions) and not refused):
+            outcomes["learned"] += 1
+        else:
+            assert found.questions, (n, gauge, presses, found.trouble)
+            outcomes["asks"] += 1
+    assert outcomes["learned"] >= 950, outcomes
+
+
+def _all_it_can(gauge: Gauge, questions: tuple[Question, ...]) -> bool:
+    """Tell whether only a minus is missing that this gauge does not have."""
+    return questions == (Question.NEGATIVE,) and not has_minus(gauge)
