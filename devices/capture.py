@@ -25,6 +25,7 @@ class FileTransport:
         The file cannot be read.
     """
 
+    port_name: Final = None
     is_live: Final = False
 
     def __init__(self, source: str) -> None:

@@ -139,6 +139,34 @@ class PortLostError(DeviceError):
         return f"The line to {self.source} is gone: check the plug and the cable."
 
 
+class AlikeError(DeviceError):
+    """Which adapter is the gauge's cannot be known; a person has to say.
+
+    Attributes
+    ----------
+    candidates : tuple of str
+        The ports of the adapters that it could be.
+    """
+
+    may_pass: ClassVar[bool] = True  # one of them may be unplugged
+
+    def __init__(self, source: str, detail: str = "", candidates: tuple[str, ...] = ()) -> None:
+        self.candidates = candidates
+        super().__init__(source, detail)
+
+    def _sentence(self) -> str:
+        names = " and ".join(self.candidates)
+        if len(self.candidates) > 1:
+            return (
+                f"The adapters at {names} look alike, so which of them is {self.source} is not "
+                "known: unplug the other, or name the port itself."
+            )
+        return (
+            f"The adapter at {names} looks like {self.source}, but is in another socket and has no "
+            "serial number, so it may be another gauge's: plug it back, or name the port itself."
+        )
+
+
 class FormatError(DeviceError):
     """The format that was asked for cannot be used; `source` is its name or file."""
 

@@ -327,7 +327,7 @@ class GaugeReader:
         if not line.is_live or (checked_s is not None and now_s - checked_s < _SHARING_CHECK_S):
             return
         self._shared_checked_s = now_s
-        holder = who_else_holds(self.source)
+        holder = who_else_holds(line.port_name) if line.port_name else None
         if holder is not None:
             sentence = _SHARED.format(holder=holder, source=self.source)
             self._tell_symptom((Symptom.SHARED, sentence))

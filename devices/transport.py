@@ -14,6 +14,7 @@ from urllib.parse import urlsplit
 import serial
 
 from seatproof.devices.capture import FILE_PREFIX, REPLAY_PREFIX, FileTransport
+from seatproof.devices.discovery import USB_PREFIX, find_ports, port_of
 from seatproof.devices.errors import DeviceError, PortLostError, SourceError
 from seatproof.devices.faults import Step, device_errors
 
@@ -40,6 +41,10 @@ class Transport(Protocol):
     @property
     def description(self) -> str:
         """What this line is, for a person."""
+
+    @property
+    def port_name(self) -> str | None:
+        """Name of this computer's port that is open; None where the line is none of its ports."""
 
     @property
     def is_live(self) -> bool:
@@ -141,7 +146,8 @@ def open_transport(source: str, settings: LineSettings) -> Transport:
     Parameters
     ----------
     source : str
-        Name of a port (``COM10``, ``/dev/ttyUSB0``, a pseudo-terminal), ``socket://HOST:PORT``,
+        Name of a port (``COM10``, ``/dev/ttyUSB0``, a pseudo-terminal), ``usb:`` and the ids of
+        an adapter as `seatproof.devices.discovery` writes them, ``socket://HOST:PORT``,
         ``rfc2217://HOST:PORT``, ``file:PATH`` for a capture read at once, or ``replay:PATH`` for a
         capture with its original timing.
 
@@ -153,10 +159,11 @@ def open_transport(source: str, settings: LineSettings) -> Transport:
     if source.startswith((FILE_PREFIX, REPLAY_PREFIX)):
         return FileTransport(source)
     _check_source(source)
-    with device_errors(source, Step.OPEN, settings):
+    name = port_of(source, find_ports()) if source.startswith(USB_PREFIX) else source
+    with device_errors(name, Step.OPEN, settings):
         # Not opened by the constructor: DTR and RTS must have their levels from the first moment.
         port = serial.serial_for_url(
-            source,
+            name,
             do_not_open=True,
             baudrate=settings.speed,
             bytesize=settings.data_bits,
@@ -166,13 +173,13 @@ def open_transport(source: str, settings: LineSettings) -> Transport:
             rtscts=settings.flow == "rts/cts",
             dsrdtr=settings.flow == "dsr/dtr",
             timeout=_SLICE_S,
-            write_timeout=None if source.lower().startswith("rfc2217:") else _WRITE_TIMEOUT_S,
+            write_timeout=None if name.lower().startswith("rfc2217:") else _WRITE_TIMEOUT_S,
             exclusive=settings.exclusive,
         )
         port.dtr = settings.dtr
         port.rts = settings.rts
         port.open()
-    return SerialTransport(port, source, _description(source, settings))
+    return SerialTransport(port, name, _description(source, name, settings))
 
 
 class SerialTransport:
@@ -185,6 +192,7 @@ class SerialTransport:
     def __init__(self, port: serial.Serial, source: str, description: str) -> None:
         self._port = port
         self._source = source
+        self.port_name: Final = None if "://" in source else source
         self._lost: DeviceError | None = None
         self.description: Final = description
 
@@ -250,7 +258,8 @@ def _check_source(source: str) -> None:
         raise SourceError(source, "write it as socket://HOST:PORT or rfc2217://HOST:PORT.")
 
 
-def _description(source: str, settings: LineSettings) -> str:
+def _description(source: str, name: str, settings: LineSettings) -> str:
     if source.lower().startswith("socket:"):  # there the settings mean nothing
         return f"network port {source}"
-    return f"port {source} ({settings})"
+    known_as = "" if name == source else f", which is {source}"
+    return f"port {name} ({settings}){known_as}"

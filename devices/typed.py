@@ -27,6 +27,7 @@ class TypedLine:
     `BURST_GAP_S` as the line's gap they are refused as broken off.
     """
 
+    port_name: Final = None
     is_live: Final = True
     keeps_time: Final = True
     skipped_s: Final = 0.0

@@ -22,7 +22,18 @@ from seatproof.devices.errors import DeviceError
 from seatproof.gui.commands.errors import CommandError
 
 # The modules are imported when they are asked for: a quick command need not wait for the slow ones.
-COMMANDS: Final = ("try", "walkthrough", "simulate", "listen", "work-out", "plan", "limits", "form", "sheet")
+COMMANDS: Final = (
+    "try",
+    "walkthrough",
+    "simulate",
+    "listen",
+    "ports",
+    "work-out",
+    "plan",
+    "limits",
+    "form",
+    "sheet",
+)
 
 WORLD_ERRORS: Final = (
     ArchiveError,

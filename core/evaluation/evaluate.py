@@ -1,6 +1,7 @@
 """The evaluation of an inspection: one pure function from its state to every number shown."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from math import sqrt
 from typing import Final
 
@@ -21,6 +22,7 @@ from seatproof.core.evaluation.sizes import (
     station_results,
 )
 from seatproof.core.form.taper import TaperFit, fit_taper
+from seatproof.core.plan.points import PointKey
 from seatproof.core.plan.seat import Seat
 from seatproof.core.record.state import InspectionState
 from seatproof.core.units import Unit
@@ -41,6 +43,7 @@ class SeatEvaluation:
     seat: Seat
     sizes: tuple[LocalSize, ...]
     stations: tuple[StationResult, ...]
+    size_at: Mapping[PointKey, LocalSize] = field(compare=False, repr=False)
     smallest: LocalSize | None
     largest: LocalSize | None
     mean_mm: float | None
@@ -98,6 +101,17 @@ def evaluate(state: InspectionState) -> Evaluation:
     )
 
 
+def evaluate_further(before: Evaluation, state: InspectionState, seat_id: str) -> Evaluation:
+    """Evaluate again after something happened at one seat; seats have no part in one another."""
+    return replace(
+        before,
+        seats=tuple(
+            evaluate_seat(state, result.seat) if result.seat.id == seat_id else result
+            for result in before.seats
+        ),
+    )
+
+
 def evaluate_seat(state: InspectionState, seat: Seat) -> SeatEvaluation:
     """Evaluate one seat."""
     plan = state.plan
@@ -116,6 +130,7 @@ def evaluate_seat(state: InspectionState, seat: Seat) -> SeatEvaluation:
         seat=seat,
         sizes=sizes,
         stations=stations,
+        size_at={size.key: size for size in sizes},
         smallest=min(sizes, key=lambda size: size.size_mm, default=None),
         largest=max(sizes, key=lambda size: size.size_mm, default=None),
         mean_mm=mean([station.mean_mm for station in stations]) if stations else None,

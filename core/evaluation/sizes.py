@@ -65,9 +65,9 @@ def local_sizes(state: InspectionState, seat: Seat) -> tuple[LocalSize, ...]:
     """Return the local sizes of a seat, in the order of the walk; unmeasured points are absent."""
     noted = dict(state.temperatures)
     sizes = []
-    for point in state.plan.points():
+    for point in state.plan.points_of(seat.id):
         readings = state.readings_at(point.key)
-        if point.seat_id != seat.id or not readings:
+        if not readings:
             continue
         raw = [reading.value_mm for reading in readings]
         at_20 = [
@@ -94,9 +94,12 @@ def local_sizes(state: InspectionState, seat: Seat) -> tuple[LocalSize, ...]:
 
 def station_results(seat: Seat, sizes: tuple[LocalSize, ...]) -> tuple[StationResult, ...]:
     """Gather local sizes by station; stations without any value are absent."""
+    by_station: dict[int, list[LocalSize]] = {}
+    for size in sizes:
+        by_station.setdefault(size.point.key.station, []).append(size)
     results = []
     for station, z_mm in enumerate(seat.stations_mm, start=1):
-        here = tuple(size for size in sizes if size.point.station == station)
+        here = tuple(by_station.get(station, ()))
         if not here:
             continue
         values = [size.size_mm for size in here]

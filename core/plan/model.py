@@ -114,6 +114,17 @@ class Plan(BaseModel):
             and 1 <= key.orientation <= len(seat.orientations_deg)
         )
 
+    @cached_property
+    def _points_by_seat(self) -> dict[str, tuple[Point, ...]]:
+        return {
+            seat.id: tuple(point for point in self._points if point.key.seat_id == seat.id)
+            for seat in self.seats
+        }
+
+    def points_of(self, seat_id: str) -> tuple[Point, ...]:
+        """Return the points of a seat in the order of the walk; `KeyError` for an unknown seat."""
+        return self._points_by_seat[seat_id]
+
     def points(self) -> tuple[Point, ...]:
         """Return every point in the order of the walk."""
         return self._points

@@ -4,7 +4,7 @@ import random
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Final
 
-from seatproof.core.units import REFERENCE_TEMPERATURE_C, UM_PER_MM, from_mm
+from seatproof.core.units import REFERENCE_TEMPERATURE_C, UM_PER_MM, Unit, from_mm
 from seatproof.devices.simulated.shaft import GaugeTraits, SyntheticShaft
 
 # The number field has eight digits, of which at most five stand before the point.
@@ -42,13 +42,25 @@ class SimulatedMicrometer:
         self, shaft: SyntheticShaft, traits: GaugeTraits | None = None, *, seed: int
     ) -> None:
         self.shaft: Final = shaft
-        self.traits: Final = shaft.gauge if traits is None else traits
+        self.traits = shaft.gauge if traits is None else traits
         self._random = random.Random(seed)
         self._true_diameter_mm = 0.0
 
     def aim(self, seat: str, z_mm: float, angle_deg: float) -> None:
         """Put the micrometer on a seat; raises `SimulationError` where the shaft has none."""
         self._true_diameter_mm = self.shaft.true_diameter_mm(seat, z_mm, angle_deg)
+
+    def shift_zero(self, by_um: float) -> None:
+        """Move the zero, as dirt on a measuring face or a warming frame does."""
+        moved = self.traits.zero_error_um + by_um
+        self.traits = self.traits.model_copy(update={"zero_error_um": moved})
+
+    def switch_to(self, unit: Unit) -> None:
+        """Switch the unit by the button beside the display; the step goes with it."""
+        if unit is self.traits.unit:
+            return
+        step = Decimal("0.00005") if unit is Unit.INCH else Decimal("0.001")
+        self.traits = self.traits.model_copy(update={"unit": unit, "step": step})
 
     def press(self) -> bytes:
         """Measure once and return the frame that is sent, with its line end."""

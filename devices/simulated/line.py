@@ -8,6 +8,7 @@ import logging
 import os
 import socket
 import sys
+import time
 from pathlib import Path
 from typing import Final, Protocol
 
@@ -17,6 +18,9 @@ _logger = logging.getLogger(__name__)
 
 HAS_PTY: Final = sys.platform != "win32"
 
+_LOOK_S: Final = 0.01
+_MAX_READ_BYTES: Final = 1024
+
 
 class _End(Protocol):
     """One plugged-in line."""
@@ -24,6 +28,7 @@ class _End(Protocol):
     source: str
 
     def send(self, data: bytes) -> int: ...
+    def receive(self) -> bytes: ...
     def close(self) -> None: ...
 
 
@@ -59,12 +64,26 @@ class SimulatedLine:
         """Whether the line can be opened."""
         return self._end is not None
 
+    @property
+    def path_of_port(self) -> str | None:
+        """Name that the system gave the line, whatever the link is called; None if unplugged."""
+        return None if self._end is None else self._end.source
+
     def send(self, data: bytes) -> bool:
         """Send bytes to whoever has the line open; return whether the line took all of them.
 
         A pseudo-terminal keeps a few thousand bytes for a listener to come.
         """
         return self._end is not None and self._end.send(data) == len(data)
+
+    def receive(self, timeout_s: float = 0.0) -> bytes:
+        """Return what a program has sent to the gauge, waiting for it at most so long."""
+        deadline_s = time.monotonic() + timeout_s
+        while True:
+            data = b"" if self._end is None else self._end.receive()
+            if data or time.monotonic() >= deadline_s:
+                return data
+            time.sleep(_LOOK_S)
 
     def unplug(self) -> None:
         """Pull the cable: who has the line open loses it, and nobody can open it."""
@@ -75,13 +94,30 @@ class SimulatedLine:
         self._end.close()
         self._end = None
 
-    def replug(self) -> None:
-        """Put the cable back in: a new line, under the same name where that is possible."""
+    def replug(self, *, renamed: bool = False) -> None:
+        """Put the cable back in: a new line.
+
+        Under the same name where that is possible, or under another one, as when a system still
+        keeps the old name for a program that has not closed it. A link stays what it was.
+        """
         if self._end is not None:
             return
+        if renamed and not self._tcp:
+            self._replug_beside(self.source if self._link is None else "")
+            return
+        self._plug_in(tcp_port=0 if renamed else self._tcp_port)
+
+    def _replug_beside(self, old_name: str) -> None:
+        """Take the old name with a line that nobody gets, so that the new one has another."""
+        with SimulatedLine(tcp=False):
+            self._plug_in(tcp_port=0)
+        if self.source == old_name:
+            raise SimulationError("simulated line", "the system gave the old name again.")
+
+    def _plug_in(self, tcp_port: int) -> None:
         try:
             if self._tcp:
-                end = _TcpEnd(self._tcp_port)
+                end = _TcpEnd(tcp_port)
                 self._tcp_port = end.port
                 self._end, self.source = end, end.source
             else:
@@ -130,6 +166,12 @@ class _PtyEnd:
         except BlockingIOError:
             return 0  # nobody reads, and the system's buffer is full
 
+    def receive(self) -> bytes:
+        try:
+            return os.read(self._master, _MAX_READ_BYTES)
+        except BlockingIOError:
+            return b""
+
     def close(self) -> None:
         os.close(self._slave)
         os.close(self._master)
@@ -158,6 +200,17 @@ class _TcpEnd:
                 self._peers.remove(peer)
                 peer.close()
         return n_sent
+
+    def receive(self) -> bytes:
+        self._accept()
+        for peer in self._peers:
+            try:
+                data = peer.recv(_MAX_READ_BYTES)
+            except OSError:  # nothing there, or gone; the next sending finds out
+                continue
+            if data:
+                return data
+        return b""
 
     def close(self) -> None:
         # Whoever connected since the last sending loses its line like the others.

@@ -8,7 +8,12 @@ from typing import Final
 
 from seatproof.core import figures
 from seatproof.core.archive.errors import ArchiveError
-from seatproof.core.evaluation.evaluate import Evaluation, SeatEvaluation, evaluate
+from seatproof.core.evaluation.evaluate import (
+    Evaluation,
+    SeatEvaluation,
+    evaluate,
+    evaluate_further,
+)
 from seatproof.core.evaluation.requirement import BLIND
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point, PointKey
@@ -129,9 +134,7 @@ class BenchModel:
         state = self.state
         if state.sealed is not None:
             sheet = self._sealing.sheet if self._sealing is not None else None
-            return (
-                f"Sealed. The sheet is {sheet.name}." if sheet else "The inspection is sealed."
-            )
+            return f"Sealed. The sheet is {sheet.name}." if sheet else "The inspection is sealed."
         point = self.next_point
         if point is None:
             if state.waiting_presses():
@@ -207,7 +210,10 @@ class BenchModel:
 
     @property
     def points(self) -> tuple[PointView, ...]:
-        return tuple(self._view(point) for point in self.plan.points())
+        told: dict[PointKey, list[LoggedReading]] = {}
+        for reading in self.state.readings.values():
+            told.setdefault(reading.key, []).append(reading)
+        return tuple(self._view(point, told.get(point.key, [])) for point in self.plan.points())
 
     @property
     def parked(self) -> tuple[ParkedNotice, ...]:
@@ -265,12 +271,11 @@ class BenchModel:
             )
             self.on_change()
             return
-        self._evaluation = evaluate(self.state)
-        self._last = (
-            _logged_value(self._evaluation, outcome)
-            if isinstance(outcome, LoggedReading)
-            else _parked_value(outcome)
-        )
+        if isinstance(outcome, LoggedReading):
+            self._take_in(outcome.key.seat_id)
+            self._last = _logged_value(self._evaluation, outcome)
+        else:
+            self._last = _parked_value(outcome)
         self._show()
 
     def take_line(self, line: LineState) -> None:
@@ -281,14 +286,13 @@ class BenchModel:
     # --- what a person does ----------------------------------------------------------------------
 
     def take_back(self, reason: str) -> None:
-        self._inspection.take_back(reason)
-        self._evaluation = evaluate(self.state)
+        self._take_in(self._inspection.take_back(reason).seat_id)
         self._last = _last_value_of(self._evaluation, self.state)
         self._show()
 
     def skip(self, reason: str) -> None:
         self._inspection.skip(reason)
-        self._refresh()
+        self._show()
 
     def select(self, key: PointKey | None) -> None:
         """Point at a point without doing anything to it yet."""
@@ -323,7 +327,7 @@ class BenchModel:
         """Make a point the next one."""
         self._inspection.aim(key, reason)
         self._selected = None
-        self._refresh()
+        self._show()
 
     def use_parked(self, seq: int, reason: str) -> None:
         """Lay a parked press on the point that is next."""
@@ -333,26 +337,26 @@ class BenchModel:
                 "No point is open: choose a point to measure again first, or throw the press away."
             )
         reading = self._inspection.use_parked(seq, point.key, reason)
-        self._evaluation = evaluate(self.state)
+        self._take_in(reading.key.seat_id)
         self._last = _logged_value(self._evaluation, reading)
         self._show()
 
     def discard_parked(self, seq: int, reason: str) -> None:
         self._inspection.discard_parked(seq, reason)
-        self._refresh()
+        self._show()
 
     def seal(self) -> None:
         """Seal the inspection and write its sheet and record."""
         content = compose(self.state, self._evaluation, PROGRAM)
         self._inspection.seal(content.model_dump(mode="json"), STATEMENT)
         self._sealing = self._finish(self.state)
-        self._refresh()
+        self._show()
 
     # --- inside ----------------------------------------------------------------------------------
 
-    def _refresh(self) -> None:
-        self._evaluation = evaluate(self.state)
-        self._show()
+    def _take_in(self, seat_id: str) -> None:
+        """Bring the results up to date after something happened to a seat's readings."""
+        self._evaluation = evaluate_further(self._evaluation, self.state, seat_id)
 
     def _show(self) -> None:
         self._selected = None
@@ -376,31 +380,28 @@ class BenchModel:
             f"at {figures.angle(point.angle_deg)}"
         )
 
-    def _view(self, point: Point) -> PointView:
+    def _view(self, point: Point, readings: list[LoggedReading]) -> PointView:
         key, state = point.key, self.state
         mark = PointMark.OPEN
         if key in state.skipped:
             mark = PointMark.SKIPPED
         elif state.readings_at(key):
-            size = next(
-                size for size in self._evaluation.seat(key.seat_id).sizes if size.key == key
-            )
+            size = self._evaluation.seat(key.seat_id).size_at[key]
             mark = _MARKS[mark_of(self.plan.seat(key.seat_id), size.size_mm)]
         return PointView(
             point=point,
             mark=mark,
             is_next=key == state.cursor,
             is_selected=key == self._selected,
-            story=self._story(point, mark),
+            story=self._story(point, mark, readings),
         )
 
-    def _story(self, point: Point, mark: PointMark) -> str:
-        lines = [f"{self._place(point).capitalize()}: {mark}"]
-        for reading in self.state.readings.values():
-            if reading.key == point.key:
-                fate = f" – {reading.fate}" if reading.fate else ""
-                received = reading.received
-                lines.append(f"{figures.received(received.value)} {received.unit}{fate}")
+    def _story(self, point: Point, mark: PointMark, readings: list[LoggedReading]) -> str:
+        lines = [f"S{self._place(point)[1:]}: {mark}"]
+        for reading in readings:
+            fate = f" – {reading.fate}" if reading.fate else ""
+            received = reading.received
+            lines.append(f"{figures.received(received.value)} {received.unit}{fate}")
         if mark is PointMark.SKIPPED:
             lines.append(self.state.skipped[point.key])
         return "\n".join(lines)
@@ -410,7 +411,7 @@ def _logged_value(evaluation: Evaluation, reading: LoggedReading) -> LastValue:
     """Say where the size at a reading's point lies, now that the reading is part of it."""
     result = evaluation.seat(reading.key.seat_id)
     seat = result.seat
-    size = next(size for size in result.sizes if size.key == reading.key)
+    size = result.size_at[reading.key]
     mark = _MARKS[mark_of(seat, size.size_mm)]
     departure_um = (size.size_mm - float(seat.nominal_mm)) * UM_PER_MM
     departure = figures.small(departure_um, evaluation.unit, sign=True)

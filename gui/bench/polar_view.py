@@ -29,7 +29,7 @@ _COUNTING_AT: Final = 1.44
 # How many heights of a line the radius must have for so many labels round the circle:
 _TWELVE_LABELS_EM: Final = 4.0
 _FOUR_LABELS_EM: Final = 2.2
-_LONGEST_RING_LABEL: Final = 5  # longer ones would cover the plot; the header gives their distance
+_WIDEST_RING_LABEL: Final = 0.35  # of the radius; wider ones would cover too much of the plot
 _RING_LABELS_DEG: Final = 105.0  # between orientations of the usual counts
 _ROUND_DEG: Final = np.linspace(0.0, 360.0, 181)
 
@@ -124,38 +124,30 @@ class PolarView(PlotPanel):
             curve.setZValue(12 if is_current else 10)
             angles, deviations = finite_pairs(trace.angles_deg, trace.deviations_um)
             places = _around(angles, [plot.relative(value) for value in deviations])
+            look = self._look(trace.station, is_current, theme)
             spots = current if is_current else others
             for x, y, angle, deviation in zip(*places, angles, deviations, strict=True):
-                spots.append(
-                    self._spot(
-                        trace.station, x, y, float(angle), float(deviation), is_current, theme
-                    )
-                )
+                story = self._story(trace.station, float(angle), float(deviation))
+                spots.append({"pos": (x, y), "data": story, **look})
         for curve in items.curves[len(traces) :]:
             curve.setData([], [])
         items.others.setData(spots=others)
         items.current.setData(spots=current)
 
-    def _spot(
-        self,
-        station: int,
-        x: float,
-        y: float,
-        angle_deg: float,
-        deviation_um: float,
-        is_current: bool,
-        theme: Theme,
-    ) -> dict[str, Any]:
+    def _look(self, station: int, is_current: bool, theme: Theme) -> dict[str, Any]:
         colour = _colour(station, theme)
         return {
-            "pos": (x, y),
             "size": self._marker_px() * (1.0 if is_current else 0.68),
             "symbol": _shape(station),
             "pen": pg.mkPen(colour, width=1.2),
             "brush": pg.mkBrush(colour if is_current else theme.paper),
-            "data": f"station {station} · {figures.angle(angle_deg)}\n"
-            f"{figures.small(deviation_um, self._unit, sign=True)} from the mean circle",
         }
+
+    def _story(self, station: int, angle_deg: float, deviation_um: float) -> str:
+        return (
+            f"station {station} · {figures.angle(angle_deg)}\n"
+            f"{figures.small(deviation_um, self._unit, sign=True)} from the mean circle"
+        )
 
     def _marker_px(self) -> float:
         """Return the size of the current station's markers, small enough for a small circle."""
@@ -200,7 +192,8 @@ class PolarView(PlotPanel):
 
     def _letter(self) -> None:
         """Place as many labels as have room at the present size."""
-        em = QFontMetricsF(self.font()).height()
+        metrics = QFontMetricsF(self.font())
+        em = metrics.height()
         px_per_radius = self._px_per_radius()
         room = ((30, _TWELVE_LABELS_EM), (90, _FOUR_LABELS_EM))
         step_deg = next((step for step, least in room if px_per_radius >= least * em), 360)
@@ -226,7 +219,8 @@ class PolarView(PlotPanel):
                 label.setFont(self.font())
                 label.fill = pg.mkBrush(theme.paper)
                 on_stride = round(value_um / self._plot.grid_um) % stride == 0
-                shown = on_stride and len(figure) <= _LONGEST_RING_LABEL
+                width = metrics.horizontalAdvance(f"{sign}{figure}")
+                shown = on_stride and width <= _WIDEST_RING_LABEL * px_per_radius
             label.setVisible(shown)
 
 

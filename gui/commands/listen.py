@@ -3,9 +3,10 @@
 import argparse
 import json
 import queue
+import re
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -16,6 +17,7 @@ from seatproof.devices.asking import Asking
 from seatproof.devices.declared.format import GaugeFormat
 from seatproof.devices.formats import FrameFormat, Reading
 from seatproof.devices.gauge import GaugeReader
+from seatproof.devices.group import FromGauge, GaugeGroup
 from seatproof.devices.line_state import LineKind, LineState
 from seatproof.devices.picking import Picker, Take
 from seatproof.devices.transport import LineSettings, Transport, open_transport
@@ -35,6 +37,9 @@ if TYPE_CHECKING:
 # On some systems a wait without a limit cannot be interrupted from the keyboard.
 _LOOK_UP_S: Final = 0.5
 
+# A path may hold an equals sign, an inventory number holds no colon and no slash.
+_NUMBERED: Final = re.compile(r"(?P<number>[A-Za-z0-9][A-Za-z0-9 ._-]*)=(?=.)")
+
 
 def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add this command to the command line."""
@@ -44,7 +49,12 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
         description="Print every frame that a gauge sends: the reading it is, or why it is none. "
         "Enter sends the gauge's request, or takes a value of a stream; Ctrl-C ends it.",
     )
-    parser.add_argument("source", metavar="SOURCE", help=SOURCE_HELP)
+    parser.add_argument(
+        "source",
+        metavar="SOURCE",
+        nargs="+",
+        help=f"{SOURCE_HELP}; several at once as NUMBER=SOURCE, by the gauges' inventory numbers",
+    )
     parser.add_argument(
         "--format",
         metavar="NAME",
@@ -92,46 +102,72 @@ def run(args: argparse.Namespace) -> int:
     CommandError
         An option cannot be used.
     """
-    news: queue.SimpleQueue[Arrival | LineState] = queue.SimpleQueue()
+    news: queue.SimpleQueue[FromGauge] = queue.SimpleQueue()
     form = gauge_format(args.format, args.unit, args.request)
     settings = line_settings(args, form.line if isinstance(form, GaugeFormat) else None)
-    picker = Picker(Take(args.take), window_s=args.window, stable_within=args.stable_within)
-    asking = _asking(args, form)
-    is_typed = args.source == TYPED_SOURCE
+    sources = _sources(args.source)
+    is_typed = TYPED_SOURCE in sources.values()
     if is_typed:
         settings = replace(settings, settle_s=0.0, gap_s=BURST_GAP_S)
     typed = TypedLine()
 
     def open_line(source: str, wanted: LineSettings) -> Transport:
-        return typed if is_typed else open_transport(source, wanted)
+        return typed if source == TYPED_SOURCE else open_transport(source, wanted)
 
-    reader = GaugeReader(
-        args.source,
-        settings,
-        on_arrival=news.put,
-        on_line=news.put,
-        frame_format=form,
-        picker=picker,
-        asking=asking,
-        open_line=open_line,
-    )
-    reader.start()
+    def make_reader(
+        source: str, on_arrival: Callable[[Arrival], None], on_line: Callable[[LineState], None]
+    ) -> GaugeReader:
+        return GaugeReader(
+            source,
+            settings,
+            on_arrival=on_arrival,
+            on_line=on_line,
+            frame_format=form,
+            picker=Picker(Take(args.take), window_s=args.window, stable_within=args.stable_within),
+            asking=_asking(args, form),
+            open_line=open_line,
+        )
+
+    group = GaugeGroup(sources, make_reader, on_news=news.put)
+    group.start()
     if is_typed:
         _in_background(lambda: _type(typed))
-    elif asking is not None or not picker.takes_each:
-        _in_background(lambda: _press_at_enter(reader))
+    elif args.take != Take.EACH or _asking(args, form) is not None:
+        _in_background(lambda: _press_at_enter(group))
     try:
-        for number, arrival in enumerate(_arrivals(news), start=1):
-            print(_as_json(arrival) if args.json else _as_text(arrival), flush=True)
+        for number, (gauge, arrival) in enumerate(_arrivals(news, sources), start=1):
+            print(_as_json(gauge, arrival) if args.json else _as_text(gauge, arrival), flush=True)
             if number == args.count:
                 break
     except KeyboardInterrupt:
         return 0  # that is how a person ends it
     finally:
-        reader.stop()
-        if args.save_log is not None:
-            reader.wire_log.save(args.save_log, source=args.source, settings=str(settings))
+        group.stop()
+        _save_logs(group, args.save_log, settings)
     return 0
+
+
+def _sources(words: Sequence[str]) -> dict[str, str]:
+    """Return the sources by inventory number; a single one needs no number."""
+    if len(words) == 1 and _NUMBERED.match(words[0]) is None:
+        return {"": words[0]}
+    sources: dict[str, str] = {}
+    for word in words:
+        numbered = _NUMBERED.match(word)
+        if numbered is None:
+            raise CommandError(f"{word!r}: with several gauges, write NUMBER=SOURCE for each.")
+        if numbered["number"] in sources:
+            raise CommandError(f"The inventory number {numbered['number']} stands there twice.")
+        sources[numbered["number"]] = word[numbered.end() :]
+    return sources
+
+
+def _save_logs(group: GaugeGroup, path: Path | None, settings: LineSettings) -> None:
+    if path is None:
+        return
+    for number, reader in group.readers.items():
+        named = path.with_name(f"{path.stem}-{number}{path.suffix}") if number else path
+        reader.wire_log.save(named, source=reader.source, settings=str(settings))
 
 
 def _asking(args: argparse.Namespace, form: FrameFormat) -> Asking | None:
@@ -156,34 +192,41 @@ def _type(line: TypedLine) -> None:
     line.end()
 
 
-def _press_at_enter(reader: GaugeReader) -> None:
+def _press_at_enter(group: GaugeGroup) -> None:
     for _ in sys.stdin:
-        reader.ask()
-        reader.press()
+        for reader in group.readers.values():
+            reader.ask()
+            reader.press()
 
 
-def _arrivals(news: "queue.SimpleQueue[Arrival | LineState]") -> Iterator[Arrival]:
-    """Yield what arrives until the source ends; tell the rest on standard error."""
-    was_connected = False
-    while True:
+def _arrivals(
+    news: "queue.SimpleQueue[FromGauge]", sources: Mapping[str, str]
+) -> Iterator[tuple[str, Arrival]]:
+    """Yield what arrives until all sources have ended; tell the rest on standard error."""
+    connected: set[str] = set()
+    open_gauges = set(sources)
+    while open_gauges:
         try:
-            item = news.get(timeout=_LOOK_UP_S)
+            found = news.get(timeout=_LOOK_UP_S)
         except queue.Empty:
             continue
+        gauge, item = found.inventory_number, found.content
         if isinstance(item, Arrival):
-            yield item
+            yield gauge, item
             continue
-        if item.error is not None and (item.kind is LineKind.FAILED or not was_connected):
+        if item.error is not None and (item.kind is LineKind.FAILED or gauge not in connected):
             raise item.error
         if item.kind in (LineKind.ENDED, LineKind.CLOSED):
-            return
+            open_gauges.discard(gauge)
+            continue
         if item.kind is LineKind.CONNECTED:
-            was_connected = True
+            connected.add(gauge)
         if item.kind is not LineKind.CONNECTING:
-            print(item.sentence, file=sys.stderr, flush=True)
+            mark = f"{gauge}: " if gauge else ""
+            print(f"{mark}{item.sentence}", file=sys.stderr, flush=True)
 
 
-def _as_json(arrival: Arrival) -> str:
+def _as_json(gauge: str, arrival: Arrival) -> str:
     content = arrival.content
     document: dict[str, Any] = {"kind": "refused"}
     if isinstance(content, Reading):
@@ -204,12 +247,15 @@ def _as_json(arrival: Arrival) -> str:
         "hex": content.raw.hex(" "),
         "t": arrival.utc.isoformat(timespec="milliseconds"),
     }
+    if gauge:
+        document["gauge"] = gauge
     return json.dumps(document)
 
 
-def _as_text(arrival: Arrival) -> str:
+def _as_text(gauge: str, arrival: Arrival) -> str:
     content = arrival.content
     at = f"{arrival.utc.astimezone():%H:%M:%S}"
+    at = f"{at}  {gauge}" if gauge else at
     if isinstance(content, Reading):
         unit = "" if content.unit is None else content.unit.sign
         doubts = "".join(f"  (doubtful: {doubt})" for doubt in arrival.doubts)

@@ -5,7 +5,8 @@ import math
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+import time
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
@@ -17,6 +18,16 @@ from seatproof.core.plan.file import load_plan
 from seatproof.core.plan.model import Plan
 from seatproof.core.units import Unit
 from seatproof.devices.errors import DeviceError
+from seatproof.devices.simulated.faults import (
+    EXPLAINED,
+    Cable,
+    Fault,
+    Faults,
+    Pause,
+    Send,
+    Step,
+    Undelivered,
+)
 from seatproof.devices.simulated.gauge import SimulatedMicrometer
 from seatproof.devices.simulated.line import HAS_PTY, SimulatedLine
 from seatproof.devices.simulated.shaft import load_shaft
@@ -36,6 +47,8 @@ _HELP: Final = """\
   unplug, replug          pull the cable, put it back
   quit                    end; so do Ctrl-C and the end of the input"""
 
+_FAULTS: Final = "faults:\n" + "\n".join(f"  {fault:<16} {EXPLAINED[fault]}" for fault in Fault)
+
 
 def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add this command to the command line."""
@@ -43,7 +56,7 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
         "simulate",
         help="be a micrometer on a port of its own",
         description=_DESCRIPTION,
-        epilog=_HELP,
+        epilog=f"words:\n{_HELP}\n\n{_FAULTS}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument(
@@ -69,6 +82,14 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
     parser.add_argument(
         "--seed", metavar="N", type=int, default=1, help="start of the noise (1 unless stated)"
     )
+    parser.add_argument(
+        "--fault",
+        metavar="NAME",
+        action="append",
+        default=[],
+        type=_fault,
+        help="misbehave; may be given several times, see the list below",
+    )
     parser.set_defaults(run=run)
 
 
@@ -89,7 +110,9 @@ def run(args: argparse.Namespace) -> int:
         SimulatedLine(link=args.link, tcp=args.tcp or not HAS_PTY) as line,
     ):
         try:
-            _simulate(SimulatedPerson(plan, micrometer, line, say=_say), args.every)
+            faults = Faults(args.fault, seed=args.seed)
+            person = SimulatedPerson(plan, micrometer, line, say=_say, faults=faults)
+            _simulate(person, args.every)
         except KeyboardInterrupt:
             return 0
     return 0
@@ -108,7 +131,10 @@ class SimulatedPerson:
         line: SimulatedLine,
         *,
         say: Callable[[str], None],
+        faults: Faults | None = None,
     ) -> None:
+        self._faults = Faults((), seed=0) if faults is None else faults
+        self._n_presses = 0
         self._unit = plan.unit
         self._visits = tuple(
             (point.seat_id, point.z_mm, point.angle_deg)
@@ -138,10 +164,12 @@ class SimulatedPerson:
         with self._one_at_a_time:
             visit = self._elsewhere or self._visits[min(self._next, len(self._visits) - 1)]
             self._micrometer.aim(*visit)
+            self._faults.prepare(self._micrometer, self._n_presses + 1)
             frame = self._micrometer.press()
-            if not self._line.send(frame):
-                reason = "nobody listens" if self._line.is_plugged else "the cable is out"
-                self._say(f"Not sent: {reason}.")
+            self._n_presses += 1
+            failure = self._play(self._faults.steps(frame, self._n_presses))
+            if failure is not None:
+                self._say(f"Not sent: {failure}.")
                 return True
             self._say(f"{frame.decode('ascii').strip():<16} at {self._where(visit)}")
             if self._elsewhere is not None:
@@ -151,6 +179,29 @@ class SimulatedPerson:
                 if self._next == len(self._visits):
                     self._say("That was the last point; another press is one more there.")
             return self._next < len(self._visits)
+
+    def finish(self) -> None:
+        """Let out what a faulty line still holds back."""
+        with self._one_at_a_time:
+            self._play(self._faults.rest())
+
+    def _play(self, steps: Iterable[Step]) -> str | None:
+        """Do what happens on the line; return why the value was not sent, None if it was."""
+        for step in steps:
+            match step:
+                case Send(data):
+                    if not self._line.send(data):
+                        return "nobody listens" if self._line.is_plugged else "the cable is out"
+                case Pause(seconds):
+                    time.sleep(seconds)
+                case Cable("unplug"):
+                    self._line.unplug()
+                case Cable():
+                    self._line.replug(renamed=True)
+                    self._say(f"Port to open: {self._line.source}")
+                case Undelivered(reason):
+                    return reason
+        return None
 
     def obey(self, words: Sequence[str]) -> bool:
         """Do what a line of input says; return whether to go on."""
@@ -222,6 +273,7 @@ def _simulate(person: SimulatedPerson, every_s: float | None) -> None:
         stopping.set()
         if every_s is not None:
             timer.join()
+        person.finish()
 
 
 def _press_by_time(person: SimulatedPerson, every_s: float, stopping: threading.Event) -> None:
@@ -272,3 +324,11 @@ def _seconds(text: str) -> float:
     if not 0.01 <= seconds <= 3600:
         raise argparse.ArgumentTypeError(f"{text!r}: write seconds from 0.01 to 3600")
     return seconds
+
+
+def _fault(text: str) -> Fault:
+    try:
+        return Fault(text)
+    except ValueError:
+        names = ", ".join(Fault)
+        raise argparse.ArgumentTypeError(f"{text!r} is no fault; there are: {names}") from None

@@ -50,6 +50,7 @@ class FakeLine:
 
     description = "scripted line"
     keeps_time = True
+    port_name = None
     skipped_s = 0.0
 
     def __init__(

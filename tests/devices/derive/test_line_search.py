@@ -52,6 +52,7 @@ class Pieces:
 
     description = "pieces"
     is_live = keeps_time = True
+    port_name = None
     skipped_s = 0.0
 
     def __init__(self, *pieces: bytes) -> None:

@@ -5,9 +5,12 @@ from pytestqt.qtbot import QtBot
 
 from seatproof.gui.bench.end_view import EndView
 from seatproof.gui.bench.points import PointMark
-from seatproof.gui.shared.theme import LIGHT, THEMES
+from seatproof.gui.shared.theme import DARK, LIGHT
 
 pytestmark = [pytest.mark.qt_log_level_fail("WARNING")]
+
+SIZES = [(200, 150), (340, 360), (1900, 1000)]
+CASES = [(size, scale, LIGHT) for size in SIZES for scale in (1.0, 2.0)] + [(SIZES[1], 1.0, DARK)]
 
 
 def image_of(view: EndView) -> QImage:
@@ -34,9 +37,7 @@ def end(qtbot: QtBot) -> EndView:
     return view
 
 
-@pytest.mark.parametrize("theme", THEMES, ids=lambda theme: theme.name)
-@pytest.mark.parametrize("text_scale", [1.0, 2.0])
-@pytest.mark.parametrize("size", [(200, 150), (340, 360), (1900, 1000)])
+@pytest.mark.parametrize(("size", "text_scale", "theme"), CASES)
 @pytest.mark.parametrize("plan", ["single", "kiln_fan", "dense"])
 def test_the_diameter_to_measure_is_shown_at_every_size(
     request, qtbot: QtBot, dress, measure, views, plan, size, text_scale, theme

@@ -9,7 +9,7 @@ from seatproof.core.evaluation.evaluate import evaluate
 from seatproof.core.plots.polar import PolarPlot, PolarTrace, polar_plot
 from seatproof.core.units import Unit
 from seatproof.gui.bench.polar_view import PolarView
-from seatproof.gui.shared.theme import LIGHT, THEMES
+from seatproof.gui.shared.theme import DARK, LIGHT
 
 pytestmark = [
     pytest.mark.qt_log_level_fail("WARNING"),
@@ -17,6 +17,7 @@ pytestmark = [
 ]
 
 SIZES = [(200, 150), (420, 460), (900, 300), (1900, 1000)]
+CASES = [(size, scale, LIGHT) for size in SIZES for scale in (1.0, 2.0)] + [(SIZES[1], 1.0, DARK)]
 
 
 def plot_of(state) -> PolarPlot:
@@ -36,9 +37,7 @@ def spots(view: PolarView) -> int:
     return len(view._items.others.data) + len(view._items.current.data)
 
 
-@pytest.mark.parametrize("theme", THEMES, ids=lambda theme: theme.name)
-@pytest.mark.parametrize("text_scale", [1.0, 2.0])
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize(("size", "text_scale", "theme"), CASES)
 def test_a_circle_is_a_circle_at_every_size(
     qtbot: QtBot, dress, measure, kiln_fan, size, text_scale, theme
 ) -> None:

@@ -12,7 +12,7 @@ from seatproof.core.plan.points import PointKey
 from seatproof.gui.bench.points import PointMark
 from seatproof.gui.bench.seat_detail import LEAST_MARK_PX, row_heights
 from seatproof.gui.bench.shaft_view import ShaftView
-from seatproof.gui.shared.theme import LIGHT, THEMES
+from seatproof.gui.shared.theme import DARK, LIGHT
 
 pytestmark = [
     pytest.mark.qt_log_level_fail("WARNING"),
@@ -20,6 +20,7 @@ pytestmark = [
 ]
 
 SIZES = [(200, 150), (620, 400), (900, 560), (1200, 320), (1900, 1000)]
+CASES = [(size, scale, LIGHT) for size in SIZES for scale in (1.0, 2.0)] + [(SIZES[1], 1.0, DARK)]
 
 
 @pytest.fixture
@@ -45,9 +46,7 @@ def test_without_a_plan_it_is_plain_paper(shaft: ShaftView) -> None:
     assert shaft.point_at(QPointF(10, 10)) is None
 
 
-@pytest.mark.parametrize("theme", THEMES, ids=lambda theme: theme.name)
-@pytest.mark.parametrize("text_scale", [1.0, 2.0])
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize(("size", "text_scale", "theme"), CASES)
 def test_the_next_point_is_shown_at_every_size(
     qtbot: QtBot, dress, measure, views, kiln_fan, size, text_scale, theme
 ) -> None:

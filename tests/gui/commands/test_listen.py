@@ -1,4 +1,5 @@
 import argparse
+import io
 import json
 import os
 import signal
@@ -9,9 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from seatproof.devices.errors import PortMissingError, SourceError
+from seatproof.devices.errors import FormatError, PortMissingError, SourceError
 from seatproof.devices.simulated.line import SimulatedLine
+from seatproof.devices.wire_log import WireLog
 from seatproof.gui.commands import listen
+from seatproof.gui.commands.errors import CommandError
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal and signals")
 PROGRAM = [sys.executable, "-m", "seatproof.gui.main"]
@@ -146,6 +149,113 @@ def test_listening_waits_out_an_unplugging_and_ends_cleanly_with_ctrl_c(tmp_path
         rest, complaints = process.communicate(timeout=10)
         assert process.returncode == 0
         assert rest == complaints == ""
+
+
+def in_json(
+    command: Command, capsys: pytest.CaptureFixture[str], *words: str
+) -> list[dict[str, str]]:
+    assert command(*words, "--json") == 0
+    return [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+
+
+def test_format_and_unit_are_taken_by_name_and_from_a_file(
+    command: Command, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "capture.bin"
+    path.write_bytes(b"-\x00009891\r\x12+\x00--To--\r\x12")
+    options = ("--format", "sign nul six digits", "--unit", "mm")
+    first, second = in_json(command, capsys, f"file:{path}", *options)
+    assert (first["value"], first["unit"]) == ("-9.891", "mm")
+    assert "look at its display" in second["reason"]
+    with pytest.raises(FormatError, match="no format is called so"):
+        command(f"file:{path}", "--format", "guess")
+    with pytest.raises(CommandError, match="--unit"):
+        command(f"file:{path}", "--unit", "mm")
+
+
+def test_timed_capture_shows_doubts_and_packets_their_button(
+    command: Command, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    log = WireLog()
+    log.add(0.0, "in", b"24.350\r")
+    log.add(0.004, "in", b"24.350\r")
+    log.save(tmp_path / "wire")
+    first, second = in_json(command, capsys, f"file:{tmp_path / 'wire'}")
+    assert "doubts" not in first
+    assert second["doubts"] == ["repeated", "burst"]
+    command(f"file:{tmp_path / 'wire'}")
+    assert "(doubtful: the same value came twice" in capsys.readouterr().out
+    (tmp_path / "packets").write_bytes(bytes.fromhex("aa 56 34 12 04"))
+    (packet,) = in_json(
+        command, capsys, f"file:{tmp_path / 'packets'}", "--format", "five bytes packed digits"
+    )
+    assert packet["confirmed"] is True
+
+
+def test_several_gauges_are_named_by_their_inventory_numbers(
+    command: Command, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "one=1").write_bytes(b"1.5\r")
+    (tmp_path / "two").write_bytes(b"2.5\r")
+    found = in_json(
+        command, capsys, f"MIC-1=file:{tmp_path / 'one=1'}", f"IND 2=file:{tmp_path / 'two'}"
+    )
+    assert {(d["gauge"], d["value"]) for d in found} == {("MIC-1", "1.5"), ("IND 2", "2.5")}
+    assert "gauge" not in in_json(command, capsys, f"file:{tmp_path / 'one=1'}")[0]
+    with pytest.raises(CommandError, match="NUMBER=SOURCE"):
+        command("COM5", "COM6")
+    with pytest.raises(CommandError, match="twice"):
+        command("A=COM5", "A=COM6")
+
+
+def test_every_byte_is_saved_for_support(
+    command: Command, capture: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    saved = tmp_path / "wire"
+    live = in_json(command, capsys, capture, "--save-log", str(saved))
+    again = in_json(command, capsys, f"file:{saved}")
+    assert [document["hex"] for document in again] == [document["hex"] for document in live]
+
+
+def test_typed_values_are_read_from_standard_input(
+    command: Command, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.StringIO("24.350\n24.35024.350\n-1.5\n"))
+    found = in_json(command, capsys, "keyboard")
+    assert [document.get("value") for document in found] == ["24.350", None, "-1.5"]
+
+
+def test_options_that_do_not_fit_are_told(command: Command, capture: str) -> None:
+    with pytest.raises(CommandError, match="--ask-every"):
+        command(capture, "--ask-every", "1")
+    with pytest.raises(CommandError, match="--line"):
+        command(capture, "--line", "9600")
+    for words in (["--window", "0"], ["--stable-within", "-1"], ["--take", "all"]):
+        with pytest.raises(SystemExit):
+            command(capture, *words)
+
+
+@posix_only
+def test_enter_asks_a_gauge_that_answers(tmp_path: Path) -> None:
+    with (
+        SimulatedLine(link=tmp_path / "gauge") as line,
+        subprocess.Popen(
+            [*PROGRAM, "listen", line.source, "--json", "--count", "1", "--request", r"1\r"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        ) as process,
+    ):
+        assert process.stdin is not None
+        assert process.stderr is not None
+        assert "Connected" in process.stderr.readline()
+        process.stdin.write("\n")
+        process.stdin.flush()
+        assert line.receive(5.0) == b"1\r"
+        line.send(b"01A+0000.1234\r")
+        told, _ = process.communicate(timeout=10)
+        assert json.loads(told)["value"] == "0.1234"
 
 
 def test_program_says_one_sentence_and_exits_with_2(tmp_path: Path) -> None:

@@ -1,4 +1,5 @@
 import argparse
+import io
 import os
 import subprocess
 import sys
@@ -166,8 +167,12 @@ def test_format_worked_out_on_a_port_is_read_by_listening(tmp_path: Path) -> Non
 
 
 def test_line_is_searched_press_by_press(
-    command: Callable[..., int], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    command: Callable[..., int],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    monkeypatch.setattr(sys, "stdin", io.StringIO(""))
     with SimulatedLine(tcp=True) as gauge:  # no pseudo-terminal takes seven bits
         stop = threading.Event()
 
