@@ -184,9 +184,10 @@ class GaugeReader:
                 return self._state(LineKind.ENDED, f"{self.source} is at its end.")
             except DeviceError as error:
                 _logger.info("%s (%s)", error, error.detail)
-                if not error.may_pass:
-                    return self._state(LineKind.FAILED, str(error), error=error)
                 is_lost = is_lost or self._is_connected()
+                # What worked once with these settings may work again, whatever the system says.
+                if not error.may_pass and not is_lost:
+                    return self._state(LineKind.FAILED, str(error), error=error)
                 kind = LineKind.LOST if is_lost else LineKind.CONNECTING
                 self._tell(self._state(kind, f"{error} Trying again.", error=error))
                 self._stopping.wait(self._next_wait_s())

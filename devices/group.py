@@ -61,6 +61,8 @@ class GaugeGroup:
 
     def stop(self, timeout_s: float = 1.0) -> bool:
         """Stop all; return whether all ended within the time."""
+        for reader in self.readers.values():
+            reader.stop(0.0)  # all begin to stop before the first is waited for
         ended = [reader.stop(timeout_s) for reader in self.readers.values()]
         return all(ended)
 

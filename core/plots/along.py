@@ -22,7 +22,7 @@ class AlongPlot(BaseModel):
     """Departures from the nominal diameter (µm, diametral) over the axial position (mm).
 
     `line` holds the two ends of the fitted taper line, at the ends of the seat; empty where there
-    is none. `guard_um` is the guard band that the decision rule lays inside the limits.
+    is none. `guard_um` is the guard band that the decision rule lays on both sides of each limit.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -38,8 +38,8 @@ class AlongPlot(BaseModel):
     line: tuple[tuple[float, float], ...]
 
     def extent_um(self) -> tuple[float, float]:
-        """Return the lowest and highest departure to be shown, limits included."""
-        shown = [self.lower_um, self.upper_um]
+        """Return the lowest and highest departure to be shown, limits and guard bands included."""
+        shown = [self.lower_um - self.guard_um, self.upper_um + self.guard_um]
         shown += [size.departure_um for size in self.sizes]
         shown += [departure for _, departure in (*self.means, *self.line)]
         return min(shown), max(shown)

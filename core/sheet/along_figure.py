@@ -26,7 +26,7 @@ _STATION_ROOM: Final = 12.0
 _LEFT: Final = 44.0
 _RIGHT: Final = 4.0
 _BOTTOM: Final = 25.0
-_Y_TICKS: Final = 6
+_Y_TICKS: Final = 9
 _X_TICKS: Final = 5
 _HATCH_STEP: Final = 4.0
 _DOT: Final = 1.5
@@ -133,21 +133,19 @@ class AlongFigure(Figure):
             self._letter(self._right - 3.0, y + lift, text, anchor=1.0, backed=True)
 
     def _draw_guard_bands(self) -> None:
-        """Hatch the guard bands, where a value is inside the limits but not proven to be."""
+        """Hatch the guard bands, where a value proves neither conformity nor the opposite."""
         plot = self._plot
         if plot.guard_um <= 0.0:
             return
-        for limit_um, edge_um in (
-            (plot.upper_um, max(plot.upper_um - plot.guard_um, plot.lower_um)),
-            (plot.lower_um, min(plot.lower_um + plot.guard_um, plot.upper_um)),
-        ):
-            low, high = sorted((self._y(limit_um), self._y(edge_um)))
+        for limit_um in (plot.upper_um, plot.lower_um):
+            low, high = self._y(limit_um - plot.guard_um), self._y(limit_um + plot.guard_um)
             self._hatch(low, high)
+            self.canv.saveState()
             self.canv.setLineWidth(THIN)
             self.canv.setStrokeColor(INK)
-            self.canv.saveState()
             self.canv.setDash([3.0, 2.0])
-            self.canv.line(self._left, self._y(edge_um), self._right, self._y(edge_um))
+            for y in (low, high):
+                self.canv.line(self._left, y, self._right, y)
             self.canv.restoreState()
 
     def _hatch(self, low: float, high: float) -> None:

@@ -261,7 +261,10 @@ def along_notes(plan: Plan, result: SeatEvaluation) -> tuple[str, ...]:
         "Dots: local sizes; bars: station means; line: least-squares taper.",
     ]
     if guard_um > 0.0:
-        notes.append(f"Guard band {figures.small(guard_um, plan.unit)} inside each limit.")
+        notes.append(
+            f"Hatched: guard bands, {figures.small(guard_um, plan.unit)} to either side of each "
+            "limit; a value there is not proven."
+        )
     return tuple(notes)
 
 

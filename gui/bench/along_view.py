@@ -209,13 +209,7 @@ class AlongView(PlotPanel):
         if plot is None:
             return None
         left, right = _along(plot.from_mm, unit), _along(plot.to_mm, unit)
-        lowest, highest = (
-            value / _STEP_UM[unit]
-            for value in (
-                min(plot.extent_um()[0], plot.lower_um - plot.guard_um),
-                max(plot.extent_um()[1], plot.upper_um + plot.guard_um),
-            )
-        )
+        lowest, highest = (value / _STEP_UM[unit] for value in plot.extent_um())
         over_x = _MARGIN_X * (right - left)
         # Room for the lettering of the limits, which has a height on the screen.
         lettering = 1.6 * self.fontMetrics().height() / max(self._view.height(), 1.0)

@@ -167,10 +167,10 @@ class PolarView(PlotPanel):
     def _header_wordings(self) -> tuple[str, ...]:
         if self._plot is None:
             return ()
-        scale = f"deviations ×{self._plot.magnification}"
+        scale = f"magnified {self._plot.magnification}×"
         rings = figures.tolerance(self._plot.grid_um, self._unit)
         return (
-            f"radial {scale}, rings every {rings}",
+            f"radial deviations {scale}, rings every {rings}",
             f"{scale}, rings {rings}",
             scale,
             scale.split()[-1],

@@ -582,23 +582,6 @@ def test_stop_while_settling_and_while_waiting_to_try_again(journal: Any) -> Non
     assert journal.kinds[-1] is LineKind.CLOSED
 
 
-@posix_only
-def test_fifty_readers_leave_no_thread_and_no_descriptor(
-    journal: Any, open_descriptors: Callable[[], int]
-) -> None:
-    with SimulatedLine(tcp=False) as line:
-        before, threads = open_descriptors(), threading.active_count()
-        for n in range(50):
-            reader = reader_on(journal, line.source, SETTLED)
-            reader.start()
-            journal.wait_for_kind(LineKind.CONNECTED, n + 1)
-            line.send(b"1.5\r")
-            journal.wait_for_arrivals(n + 1)
-            assert reader.stop(1.0)
-        assert open_descriptors() == before
-        assert threading.active_count() == threads
-
-
 def test_dead_port_is_lost_and_found_again_with_real_exceptions(
     journal: Any, started: Start
 ) -> None:

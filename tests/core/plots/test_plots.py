@@ -61,7 +61,7 @@ def test_nothing_measured_gives_an_empty_plot(evaluated):
     assert plot.traces == ()
     assert plot.band_um == (-4.0, 4.0)
     assert along_plot(result).sizes == along_plot(result).means == along_plot(result).line == ()
-    assert along_plot(result).extent_um() == (-22.0, 0.0)
+    assert along_plot(result).extent_um() == (-22.0 - 1.645, 0.0 + 1.645)  # h6 and its guard bands
 
 
 def test_station_with_too_few_readings_has_points_but_no_curve(evaluated):
@@ -136,7 +136,7 @@ def test_fitted_line_ends_at_the_ends_of_the_seat(evaluated):
     plot = along_plot(evaluated((-10, -10), (-6, -6), stations=[10, 50]))
     # 4 µm over 40 mm: 1 µm for the 10 mm beyond either station.
     assert plot.line == ((0.0, -11.0), (60.0, -5.0))
-    assert plot.extent_um() == (-22.0, 0.0)
+    assert plot.extent_um() == (-22.0 - 1.645, 0.0 + 1.645)  # h6 and its guard bands
     assert along_plot(evaluated((-10, -10))).line == ()
 
 

@@ -120,8 +120,8 @@ def test_deviations_are_drawn_at_their_angle_and_magnified(polar) -> None:
 def test_magnification_and_grid_are_written_in_the_view(polar, measure, kiln_fan) -> None:
     plot = plot_of(measure(kiln_fan, 30))
     polar.show_plot(plot, Unit.MM, 1)
-    assert f"×{plot.magnification}" in polar._header.wordings[0]
-    assert all(f"×{plot.magnification}" in wording for wording in polar._header.wordings)
+    assert f"{plot.magnification}×" in polar._header.wordings[0]
+    assert all(f"{plot.magnification}×" in wording for wording in polar._header.wordings)
 
 
 def test_updates_reuse_what_is_there(polar, measure, kiln_fan) -> None:

@@ -16,6 +16,7 @@ from seatproof.core.units import Unit, to_mm
 from seatproof.devices.errors import SimulationError
 from seatproof.devices.formats import Reading, read_frame
 from seatproof.devices.framing import LineFramer
+from seatproof.devices.simulated.faults import Fault, Faults
 from seatproof.devices.simulated.gauge import SimulatedMicrometer
 from seatproof.devices.simulated.line import SimulatedLine
 from seatproof.devices.simulated.shaft import SyntheticShaft, load_shaft
@@ -236,6 +237,69 @@ def test_timer_walks_to_the_end_without_a_keyboard(
     n_points = len(load_plan(example("kiln_fan.toml")).points())
     assert len([line for line in lines if line.startswith("01A+")]) == n_points
     assert threading.active_count() == threads
+
+
+def test_faults_are_done_to_the_line_and_told(desk: Desk) -> None:
+    faults = Faults([Fault.DOUBLE_PRESS], seed=1)
+    micrometer = SimulatedMicrometer(desk.shaft, seed=5)
+    person = SimulatedPerson(desk.plan, micrometer, desk.line, say=desk.said.append, faults=faults)
+    person.press()
+    first, second = desk.received(2)
+    assert first == second
+
+
+def test_press_that_a_fault_ate_is_not_counted(desk: Desk) -> None:
+    faults = Faults([Fault.DYING_BATTERY], seed=1)
+    micrometer = SimulatedMicrometer(desk.shaft, seed=5)
+    person = SimulatedPerson(desk.plan, micrometer, desk.line, say=desk.said.append, faults=faults)
+    for _ in range(5):
+        person.press()
+    sixth = desk.plan.points()[5]
+    for _ in range(2):
+        person.press()
+        assert desk.said[-1] == "Not sent: the gauge's battery is empty."
+    desk.person = person
+    person.obey(["back"])
+    person.obey(["dance"])
+    assert sixth != desk.plan.points()[4]
+    assert f"{desk.plan.points()[4].z_mm:g}" in desk.said[-2]
+
+
+@posix_only
+def test_fault_is_taken_by_name_and_what_was_held_back_comes_at_the_end(tmp_path: Path) -> None:
+    link = tmp_path / "gauge"
+    with subprocess.Popen(
+        [*PROGRAM, "simulate", "--link", str(link), "--fault", "glued-frames"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    ) as process:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        process.stdout.readline()
+        transport = open_transport(str(link), LineSettings())
+        try:
+            process.stdin.write("\n\n\nquit\n")
+            process.stdin.flush()
+            data = b""
+            while data.count(b"\r") < 3:
+                more = transport.read(10.0)
+                assert more
+                data += more
+        finally:
+            transport.close()
+        process.communicate(timeout=10)
+        assert process.returncode == 0
+
+
+def test_fault_that_does_not_exist_is_told_with_those_that_do(
+    command: Command, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        command("--fault", "gremlins")
+    complaint = capsys.readouterr().err
+    assert "chunking" in complaint
+    assert "dying-battery" in complaint
 
 
 @posix_only
