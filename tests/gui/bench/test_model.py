@@ -4,6 +4,7 @@ from datetime import UTC, datetime
 from decimal import Decimal
 
 import pytest
+
 from seatproof.core.archive.errors import ArchiveFullError
 from seatproof.core.evaluation.evaluate import evaluate
 from seatproof.core.files import example
