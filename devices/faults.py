@@ -124,9 +124,7 @@ def _errno_of(error: BaseException) -> int | None:
         return error.errno
     if isinstance(error, _TERMIOS_ERROR) and error.args and isinstance(error.args[0], int):
         return error.args[0]
-    if sys.platform != "win32":
-        return None
-    in_text = _NUMBER_IN_TEXT.search(str(error))
+    in_text = _NUMBER_IN_TEXT.search(str(error)) if sys.platform == "win32" else None
     return None if in_text is None else int(in_text[1])
 
 

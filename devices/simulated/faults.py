@@ -151,7 +151,8 @@ class Faults:
     def rest(self) -> Iterator[Step]:
         """Yield what is still held back when nobody presses any more."""
         if self._held:
-            yield Send(self._held)
+            # Who reads needs a moment: a line that goes takes along what was not read yet.
+            yield from (Send(self._held), Pause(_UNPLUGGED_S))
             self._held = b""
 
     def _first(self) -> Iterator[Step]:

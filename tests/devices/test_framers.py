@@ -80,6 +80,10 @@ def test_marks_prove_a_frame_whole_whenever_listening_began() -> None:
     assert framer.silence() == []
 
 
+def test_marks_with_nothing_between_them_are_a_frame_that_says_nothing() -> None:
+    assert fed(MarkFramer(2, 3), b"\x02\x03") == [Frame(b"", b"\x02\x03")]
+
+
 def test_frame_that_lost_its_end_mark_is_not_joined_to_the_next() -> None:
     broken, whole = fed(MarkFramer(2, 3), b"\x0202\x02029990\x03")
     assert broken == Frame(b"\x0202", b"\x0202", FrameFault.OUTSIDE)

@@ -34,7 +34,9 @@ def as_json(command, capsys):
         assert command(*words, "--json") == 0
         written = capsys.readouterr()
         assert written.out.count("\n") == 1
-        assert written.err == ""
+        # On a slow machine the work is announced as it goes, and nothing else is said.
+        for line in written.err.splitlines():
+            assert line.startswith("seatproof: working on ")
         return json.loads(written.out)
 
     return call
