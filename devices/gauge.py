@@ -9,18 +9,17 @@ import threading
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from seatproof.devices.arrival import Arrival, Doubt, DoubtFinder
-from seatproof.devices.asking import Answer, Asking
+from seatproof.devices.arrival import Arrival, DoubtFinder
+from seatproof.devices.asking import Asking
 from seatproof.devices.clock import Clock, SystemClock
 from seatproof.devices.declared.known import find_format
 from seatproof.devices.errors import DeviceError, EndOfSource
-from seatproof.devices.formats import FrameFormat, Reading
-from seatproof.devices.framing import Frame, Framer
-from seatproof.devices.holders import who_else_holds
+from seatproof.devices.formats import FrameFormat
 from seatproof.devices.line_state import LineKind, LineState, Symptom
-from seatproof.devices.picking import Picked, Picker
+from seatproof.devices.listening import Listener
+from seatproof.devices.picking import Picker
 from seatproof.devices.transport import LineSettings, Transport, open_transport
-from seatproof.devices.watch import SILENCE_S, LineWatch
+from seatproof.devices.watch import SILENCE_S
 from seatproof.devices.wire_log import WireLog
 
 __all__ = ["RETRY_AFTER_S", "Arrival", "GaugeReader", "LineKind", "LineState"]
@@ -30,20 +29,6 @@ _logger = logging.getLogger(__name__)
 # Waiting between attempts to open, in seconds; the last one repeats. Short at first, because a
 # port that was just closed or plugged in is often free a moment later.
 RETRY_AFTER_S: Final = (0.2, 0.5, 1.0, 2.0)
-
-# Longest wait for bytes before the thread looks whether it shall stop.
-_POLL_S: Final = 0.1
-
-# Looking through the system's processes takes milliseconds; more often would help nobody.
-_SHARING_CHECK_S: Final = 5.0
-
-_SHARED: Final = (
-    "{holder} reads {source} as well, so frames get lost between the two: close that program."
-)
-_NO_ANSWER: Final = (
-    "{source} did not answer the request in time: is the gauge on, and does it answer to this "
-    "request at this speed?"
-)
 
 
 class GaugeReader:
@@ -114,24 +99,30 @@ class GaugeReader:
         self.source: Final = source
         self.wire_log: Final = WireLog() if wire_log is None else wire_log
         self._settings = settings
-        self._on_arrival = on_arrival
         self._on_line = on_line
-        self._on_sample = on_sample or _ignore
-        self._format = find_format(format_name) if frame_format is None else frame_format
-        self._clock: Clock = SystemClock() if clock is None else clock
-        self._retry_after_s = tuple(retry_after_s)
-        self._open_line = open_line
         self._picker = Picker() if picker is None else picker
         self._asking = asking
-        self._doubts = DoubtFinder() if doubts is None else doubts
-        self._silence_s = silence_s
+        self._listener = Listener(
+            source,
+            settings,
+            frame_format=find_format(format_name) if frame_format is None else frame_format,
+            clock=SystemClock() if clock is None else clock,
+            picker=self._picker,
+            asking=asking,
+            doubts=DoubtFinder() if doubts is None else doubts,
+            silence_s=silence_s,
+            wire_log=self.wire_log,
+            on_arrival=on_arrival,
+            on_sample=on_sample or _ignore,
+            on_symptom=self._tell_symptom,
+        )
+        self._retry_after_s = tuple(retry_after_s)
+        self._open_line = open_line
         self._stopping = threading.Event()
         # A daemon, so that a driver that never returns cannot keep the program from ending.
         self._thread = threading.Thread(target=self._run, name=f"gauge {source}", daemon=True)
-        self._n_arrivals = 0
         self._n_attempts = 0
         self._told: LineState | None = None
-        self._shared_checked_s: float | None = None
 
     def start(self) -> None:
         """Begin; a reader can be started once."""
@@ -206,7 +197,9 @@ class GaugeReader:
         """Hold the line open once, from opening to its loss, its end or the wish to stop."""
         line = self._open_line(self.source, self._settings)
         try:
-            dropped_bytes, was_silent = self._settle(line) if line.is_live else (0, True)
+            dropped_bytes, was_silent = 0, True
+            if line.is_live:
+                dropped_bytes, was_silent = self._listener.settle(line, self._stopping)
             if self._stopping.is_set():
                 return
             sentence = f"Connected: {line.description}." + _about_dropped(dropped_bytes)
@@ -214,129 +207,12 @@ class GaugeReader:
                 self._state(LineKind.CONNECTED, sentence, dropped_bytes=dropped_bytes),
             )
             self._n_attempts = 0
-            if self._asking is not None:
-                self._asking.begin()
-            self._read_frames(line, self._format.framer(trust_first=was_silent))
+            self._listener.listen(line, trust_first=was_silent, stopping=self._stopping)
         finally:
             line.close()
 
-    def _settle(self, line: Transport) -> tuple[int, bool]:
-        """Drop what comes until the line is silent; return the bytes dropped and whether it was."""
-        dropped_bytes = 0
-        began_s = silent_since_s = now_s = self._clock.monotonic_s()
-        ready_s = began_s + self._settings.warm_up_s
-        while not self._stopping.is_set():
-            left_s = max(silent_since_s + self._settings.settle_s, ready_s) - now_s
-            if left_s <= 0:
-                return dropped_bytes, True
-            if now_s - ready_s >= self._settings.settle_limit_s:
-                break
-            data = line.read(min(left_s, _POLL_S))
-            now_s = self._clock.monotonic_s()
-            if data:
-                self.wire_log.add(now_s, "in", data)
-                dropped_bytes += len(data)
-                silent_since_s = now_s
-        return dropped_bytes, False
-
-    def _read_frames(self, line: Transport, framer: Framer) -> None:
-        gap_s = self._settings.gap_s if framer.gap_s is None else framer.gap_s
-        poll_s = min(_POLL_S, gap_s / 2)
-        now_s = last_byte_s = self._now_s(line)
-        watch = self._watch(now_s)
-        self._look_for_sharing(line, now_s)
-        try:
-            while not self._stopping.is_set():
-                self._send_due(line, now_s)
-                data = line.read(poll_s)
-                now_s = self._now_s(line)
-                frames: list[Frame] = []
-                if not data and now_s - last_byte_s >= gap_s:
-                    # Left waiting, it would become the beginning of the next frame: "1" and then
-                    # "24.350" are not 124.350.
-                    frames = framer.silence()
-                elif data:
-                    last_byte_s = now_s
-                    self.wire_log.add(now_s, "in", data)
-                    frames = framer.feed(data)
-                has_reading = self._take(frames, line, now_s)
-                self._hand_on(self._picker.step(now_s))
-                watch.take(len(data), has_reading=has_reading, now_s=now_s)
-                self._tell_symptom(watch.symptom(now_s) if line.is_live else None)
-                if frames and not has_reading:
-                    self._look_for_sharing(line, now_s)
-        except EndOfSource:
-            self._take(framer.silence(), line, self._now_s(line))  # a file's end is silence
-            raise
-        except DeviceError:
-            # The half frame that a pulled plug leaves is told as a refusal, not forgotten.
-            self._take(framer.flush(), line, self._now_s(line))
-            raise
-
-    def _now_s(self, line: Transport) -> float:
-        return self._clock.monotonic_s() + line.skipped_s
-
-    def _send_due(self, line: Transport, now_s: float) -> None:
-        if self._asking is None:
-            return
-        if self._asking.missed(now_s):
-            self._tell_symptom((Symptom.NO_ANSWER, _NO_ANSWER.format(source=self.source)))
-        request = self._asking.due(now_s)
-        if request is not None:
-            line.write(request)
-            self.wire_log.add(now_s, "out", request)
-
-    def _take(self, frames: Sequence[Frame], line: Transport, now_s: float) -> bool:
-        """Hand over what frames say; return whether one of them is a reading."""
-        has_reading = False
-        for frame in frames:
-            self._n_arrivals += 1
-            content = self._format.read(frame)
-            has_reading = has_reading or isinstance(content, Reading)
-            doubts: tuple[Doubt, ...] = ()
-            if line.keeps_time and self._picker.takes_each:
-                doubts = self._doubts.doubts_about(content, now_s)
-            if self._asking is not None and self._asking.answer(now_s) is Answer.UNASKED:
-                doubts = (*doubts, Doubt.UNASKED) if isinstance(content, Reading) else doubts
-            arrival = Arrival(content, self._n_arrivals, self._clock.utc(), now_s, doubts)
-            picked = self._picker.feed(arrival)
-            if arrival not in picked.presses:
-                self._on_sample(arrival)
-            self._hand_on(picked)
-        return has_reading
-
-    def _hand_on(self, picked: Picked) -> None:
-        for press in picked.presses:
-            self._on_arrival(press)
-        if picked.sentence:
-            self._tell(self._state(LineKind.CONNECTED, picked.sentence))
-
-    def _watch(self, now_s: float) -> LineWatch:
-        settings = self._settings
-        return LineWatch(
-            self.source,
-            str(settings),
-            dtr=settings.dtr,
-            rts=settings.rts,
-            now_s=now_s,
-            silence_s=self._silence_s,
-        )
-
-    def _look_for_sharing(self, line: Transport, now_s: float) -> None:
-        """Look whether another program reads the same port: it would get some of the frames."""
-        checked_s = self._shared_checked_s
-        if not line.is_live or (checked_s is not None and now_s - checked_s < _SHARING_CHECK_S):
-            return
-        self._shared_checked_s = now_s
-        holder = who_else_holds(line.port_name) if line.port_name else None
-        if holder is not None:
-            sentence = _SHARED.format(holder=holder, source=self.source)
-            self._tell_symptom((Symptom.SHARED, sentence))
-
-    def _tell_symptom(self, found: tuple[Symptom, str] | None) -> None:
-        if found is not None:
-            symptom, sentence = found
-            self._tell(LineState(LineKind.CONNECTED, sentence, self.source, symptom=symptom))
+    def _tell_symptom(self, symptom: Symptom | None, sentence: str) -> None:
+        self._tell(LineState(LineKind.CONNECTED, sentence, self.source, symptom=symptom))
 
     def _state(
         self,

@@ -88,8 +88,9 @@ def _job(app: QApplication, folder: Path, view: View) -> Iterator[Path]:
                     bench.reason.give_up()
             yield _grab(window, folder, view, "4-end")
             bench.seal()
-            app.processEvents()
-            yield _grab(window, folder, view, "5-sealed")
+            yield _grab(window, folder, view, "5-statement")
+            bench.reason.give("A simulated gauge was pressed as recorded here.")
+            yield _grab(window, folder, view, "6-sealed")
         finally:
             window.close()
             window.deleteLater()

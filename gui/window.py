@@ -1,6 +1,7 @@
 """The window: the page before the bench, and the bench; it owns the line and the archive."""
 
 import logging
+from pathlib import Path
 
 from PySide6.QtCore import QUrl
 from PySide6.QtGui import QCloseEvent, QDesktopServices, QKeySequence, QShortcut
@@ -82,9 +83,21 @@ class MainWindow(QMainWindow):
         self._form = form
         self._open_bench(self._workplace.begin(form.setup()))
 
-    def go_on(self, inspection_id: str, inspector: str) -> None:
-        """Go on with an inspection; raises what `Workplace.go_on` raises."""
-        self._open_bench(self._workplace.go_on(inspection_id, inspector))
+    def go_on(self, inspection_id: str, form: SetupForm) -> None:
+        """Go on with an inspection; raises what `Workplace.go_on` raises.
+
+        A port chosen in the form puts its gauge in service; otherwise it is the one that was.
+        """
+        self._form = form
+        new_gauge = bool(form.source.strip()) and not form.is_simulated
+        self._open_bench(
+            self._workplace.go_on(
+                inspection_id,
+                form.inspector,
+                form.gauge if new_gauge else None,
+                form.temperatures_c(),
+            )
+        )
 
     def closeEvent(self, event: QCloseEvent) -> None:
         self._close_bench()
@@ -97,11 +110,9 @@ class MainWindow(QMainWindow):
         except _WORLD as error:
             self._say_on_setup(str(error))
 
-    def _go_on(self, inspection_id: str) -> None:
-        page = self.setup_page
-        inspector = page.form().inspector if page is not None else ""
+    def _go_on(self, inspection_id: str, form: SetupForm) -> None:
         try:
-            self.go_on(inspection_id, inspector)
+            self.go_on(inspection_id, form)
         except _WORLD as error:
             self._say_on_setup(str(error))
 
@@ -113,15 +124,20 @@ class MainWindow(QMainWindow):
         self._bench = bench
         view = BenchView(bench.model, self._theme, bench.simulated, self)
         view.left.connect(self.show_setup)
-        view.sheet_wanted.connect(
-            lambda path: QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
-        )
+        view.sheet_wanted.connect(self._open_sheet)
         self._line = GaugeLine(bench.source, bench.format_name, self)
         self._line.arrived.connect(bench.model.take)
         self._line.changed.connect(bench.model.take_line)
         self._show(view)
         view.setFocus()
         self._line.start()
+
+    def _open_sheet(self, path: Path) -> None:
+        opened = QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
+        if not opened and self.bench_view is not None:
+            self.bench_view.bar.show_trouble(
+                f"No program on this computer opened the sheet; it lies at {path}."
+            )
 
     def _close_bench(self) -> None:
         if self._line is not None:

@@ -19,6 +19,7 @@ from seatproof.core.record.file import write_record
 from seatproof.core.record.inspection import Inspection
 from seatproof.core.record.kinds import GaugeInService, Identification
 from seatproof.core.record.state import InspectionState
+from seatproof.core.units import Unit
 from seatproof.gui.bench.model import BenchModel, Sealing
 from seatproof.gui.simulation import SimulatedGauge, example_plans, sheet_number
 
@@ -106,18 +107,27 @@ class Workplace:
         return self._bench(inspection, gauge, simulated)
 
     def go_on(
-        self, inspection_id: str, inspector: str, gauge: GaugeInService | None = None
+        self,
+        inspection_id: str,
+        inspector: str,
+        gauge_of: Callable[[Unit], GaugeInService] | None = None,
+        temperatures_c: tuple[Decimal, Decimal] | None = None,
     ) -> Bench:
         """Go on with an inspection at the very point where it was left.
 
-        With `gauge`, that gauge is put in service; without, the one that was, a simulated one
-        being set up again.
+        The cautions count as acknowledged anew. With `gauge_of`, the gauge that it gives for the
+        plan's unit is put in service; without, the one that was, a simulated one being set up
+        again.
         """
         inspection = Inspection.resume(
             self.archive, inspection_id, actor=inspector, clock=self._clock
         )
+        inspection.acknowledge_cautions(CAUTIONS)
+        if temperatures_c is not None:
+            inspection.note_temperatures(*temperatures_c)
         before = inspection.state.gauge
-        if gauge is not None:
+        if gauge_of is not None:
+            gauge = gauge_of(inspection.state.plan.unit)
             inspection.put_in_service(gauge)
             return self._bench(inspection, gauge, None)
         if before is not None and not before.simulated:

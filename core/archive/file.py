@@ -34,11 +34,12 @@ _COLUMNS = "inspection, seq, utc, offset_min, actor, kind, payload, previous, ha
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One inspection in an archive, as a list shows it."""
+    """One inspection in an archive, as a list shows it; `thing` is the shaft or machine."""
 
     inspection: str
     opened_utc: str
     title: str
+    thing: str
     sheet_number: str
     events: int
     sealed: bool
@@ -275,11 +276,13 @@ def _event(row: tuple[str, int, str, int, str, str, str, str, str]) -> Event:
 def _entry(row: tuple[str, str, str, int, int]) -> Entry:
     inspection, utc, payload, events, sealed = row
     created = json.loads(payload)
+    identification = created["identification"]
     return Entry(
         inspection=inspection,
         opened_utc=utc,
         title=tomllib.loads(created["plan_toml"])["plan"]["title"],
-        sheet_number=created["identification"]["sheet_number"],
+        thing=identification.get("shaft_serial") or identification.get("asset") or "not named",
+        sheet_number=identification["sheet_number"],
         events=events,
         sealed=bool(sealed),
     )

@@ -222,22 +222,23 @@ class Inspection:
             )
         self._log(Aimed(place=Place.of(key), reason=_given(reason) if reason.strip() else ""))
 
-    def take_back(self, reason: str) -> PointKey:
-        """Withdraw the newest reading that counts; the next press belongs to its point."""
-        reading = self.state.last_reading()
-        if reading is None:
-            raise CommandRefusedError("There is no reading to take back.")
+    def take_back(self, reason: str, seq: int | None = None) -> PointKey:
+        """Withdraw a reading, by default the newest; the next press belongs to its point."""
+        reading = self.state.last_reading() if seq is None else self.state.readings.get(seq)
+        if reading is None or not reading.counts:
+            raise CommandRefusedError("There is no such reading to take back any longer.")
         self._log(ReadingWithdrawn(reading=reading.seq, reason=_given(reason)))
         return reading.key
 
-    def skip(self, reason: str) -> PointKey:
-        """Leave out the point that is next."""
-        key = self.state.cursor
+    def skip(self, reason: str, key: PointKey | None = None) -> PointKey:
+        """Leave out a point: the one that is next unless another is named."""
+        key = self.state.cursor if key is None else key
         if key is None:
             raise CommandRefusedError("No point is open, so there is none to skip.")
+        self._known(key)
         if self.state.is_complete(key):
             raise CommandRefusedError(
-                f"Point {key} is measured already, so it cannot be left out; measure it again, or "
+                f"Point {key} is measured already, so it cannot be skipped; measure it again, or "
                 "choose another point."
             )
         self._log(Skipped(place=Place.of(key), reason=_given(reason)))

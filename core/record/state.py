@@ -204,7 +204,7 @@ def _applied(state: InspectionState, event: Event, payload: Payload) -> Inspecti
             )
             return replace(state, parked={**state.parked, event.seq: press})
         case ParkedDiscarded():
-            return _decided(state, payload.parked, event.seq, f"discarded: {payload.reason}")
+            return _decided(state, payload.parked, event.seq, f"thrown away: {payload.reason}")
         case ReadingWithdrawn():
             return _withdrawn(state, event, payload)
         case Aimed():
@@ -214,7 +214,7 @@ def _applied(state: InspectionState, event: Event, payload: Payload) -> Inspecti
         case Skipped():
             key = _known(state, payload.place.key)
             skipped = replace(state, skipped={**state.skipped, key: payload.reason})
-            return _at_next_open(skipped, after=key)
+            return _at_next_open(skipped, after=key) if key == state.cursor else skipped
         case Sealed():
             return replace(state, sealed=payload, sealed_by=event, cursor=None, redo_reason="")
         case _:
@@ -238,7 +238,7 @@ def _with_reading(state: InspectionState, event: Event, payload: ReadingLogged) 
         if seq not in state.counting.get(key, ()):
             raise ValueError(f"reading {seq} does not count at {key}")
         readings[seq] = replace(
-            readings[seq], replaced_by=event.seq, fate=f"superseded: {payload.reason}"
+            readings[seq], replaced_by=event.seq, fate=f"measured again: {payload.reason}"
         )
     readings[event.seq] = reading
     kept = tuple(seq for seq in state.counting.get(key, ()) if seq not in payload.supersedes)
@@ -269,7 +269,7 @@ def _withdrawn(state: InspectionState, event: Event, payload: ReadingWithdrawn) 
     reading = state.readings[payload.reading]
     if not reading.counts:
         raise ValueError(f"reading {reading.seq} counts no longer")
-    gone = replace(reading, replaced_by=event.seq, fate=f"withdrawn: {payload.reason}")
+    gone = replace(reading, replaced_by=event.seq, fate=f"taken back: {payload.reason}")
     kept = tuple(seq for seq in state.counting[reading.key] if seq != reading.seq)
     return replace(
         state,

@@ -20,6 +20,7 @@ from pydantic import Field, model_validator
 from seatproof.core.units import Unit
 from seatproof.devices.declared.base import Declared, Octets, Part
 from seatproof.devices.declared.check import CheckForm, CheckRule, check_text, n_check_bytes
+from seatproof.devices.declared.text_words import layout_in_words
 
 MAX_DIGITS: Final = 12
 
@@ -202,26 +203,7 @@ class TextLayout(Declared):
 
     def in_words(self) -> list[str]:
         """Return the layout as clauses for a person."""
-        words = []
-        if self.lead:
-            words.append(f"it begins with {_shown(self.lead)}")
-        if self.channel:
-            words.append(f'then a channel mark like "{self.channel}"')
-        words.append(self._sign_in_words())
-        if self.gap:
-            words.append(f"{_shown(self.gap)} before the number")
-        if self.fill:
-            place = "before the sign" if self.fill_first else "before the number"
-            words.append(f"filled up with {_shown(self.fill)} {place}")
-        words.append(self._number_in_words())
-        if self.units:
-            names = ", ".join(f"{_shown(text)} for {u.sign}" for text, u in self.units.items())
-            words.append(f"then the unit: {names}")
-        if any(self.tails):
-            words.append("then " + " or ".join(_shown(tail) for tail in self.tails))
-        if self.check is not None:
-            words.append(f"then check characters ({self.check.rule})")
-        return words
+        return layout_in_words(self)
 
     # --- inside ----------------------------------------------------------------------------------
 
@@ -292,40 +274,20 @@ class TextLayout(Declared):
         )
 
     def _why_not_digits(self, n_digits: int) -> str:
+        lost = "lost" if n_digits < self.min_digits else "added"
         return (
-            f"The number has {n_digits} digits where this gauge's have {self._n_digits()}, so some "
-            f"were {'lost' if n_digits < self.min_digits else 'added'} on the way: press again."
+            f"The number has {n_digits} digits where this gauge's have {self.digits_in_words}, so "
+            f"some were {lost} on the way: press again."
         )
 
-    def _n_digits(self) -> str:
+    @property
+    def digits_in_words(self) -> str:
+        """How many digits the number has."""
         if self.max_digits == self.min_digits:
             return str(self.min_digits)
         return f"{self.min_digits} to {self.max_digits}"
-
-    def _sign_in_words(self) -> str:
-        match self.sign:
-            case "always":
-                return f"a sign, {_shown(self.plus)} or {_shown(self.minus)}"
-            case "minus only":
-                return f"{_shown(self.minus)} if the value is negative"
-            case "never":
-                return "no sign"
-
-    def _number_in_words(self) -> str:
-        n_digits = self._n_digits()
-        if not self.mark:
-            return f"{n_digits} digits, of which the last {self.decimals} are decimals"
-        name = "point" if self.mark == b"." else "comma"
-        decimals = "" if self.decimals is None else f", {self.decimals} of them decimals"
-        return f"{n_digits} digits with a decimal {name}{decimals}"
 
 
 def _channel_pattern(mark: str) -> bytes:
     classes = {"9": b"[0-9]", "A": b"[A-Za-z]"}
     return b"".join(classes.get(c) or re.escape(c.encode("ascii", "replace")) for c in mark)
-
-
-def _shown(data: bytes) -> str:
-    if data.isascii() and data.decode("ascii").isprintable():
-        return "a blank" if data == b" " else f'"{data.decode("ascii")}"'
-    return f"the byte{'s' * (len(data) > 1)} {data.hex(' ')}"

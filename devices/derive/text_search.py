@@ -6,8 +6,7 @@ always the same must stay the same, and the number has exactly the decimals that
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Any, Final, Literal
+from typing import Any, Final
 
 from pydantic import ValidationError
 
@@ -15,6 +14,7 @@ from seatproof.core.units import Unit
 from seatproof.devices.declared.check import CheckForm, CheckRule, check_text, n_check_bytes
 from seatproof.devices.declared.text import MAX_DIGITS, TextCheck, TextLayout
 from seatproof.devices.derive.candidate import Candidate, Question, Sight
+from seatproof.devices.derive.front import Front, Split, fronts, n_common
 
 _UNITS: Final = {
     b"mm": Unit.MM, b"MM": Unit.MM, b"in": Unit.INCH, b"IN": Unit.INCH, b"inch": Unit.INCH,
@@ -26,7 +26,6 @@ _UNIT: Final = re.compile(
     % b"|".join(map(re.escape, sorted(_UNITS, key=len, reverse=True))),
     re.DOTALL,
 )
-_FILLS: Final = (b"", b" ")
 _MOST_LEFT_OUT: Final = 4
 
 
@@ -58,26 +57,9 @@ def _checks(sights: Sequence[Sight]) -> Iterator[TextCheck]:
                     yield TextCheck(rule=rule, form=form, leaves_out=left_out)
 
 
-@dataclass(frozen=True, slots=True)
-class _Split:
-    """A frame divided at its number."""
-
-    before: bytes
-    number: bytes
-    sight: Sight
-
-    @property
-    def is_negative(self) -> bool:
-        return self.sight.shown.is_negative
-
-    @property
-    def is_zero(self) -> bool:
-        return self.sight.shown.value.is_zero()
-
-
 def _without_check(sights: Sequence[Sight], check: TextCheck | None) -> Iterator[Candidate]:
     bodies = [sight.body for sight in sights]
-    n_same_end = _n_common([body[::-1] for body in bodies])
+    n_same_end = n_common([body[::-1] for body in bodies])
     for mark in (b".", b",", b""):
         if not mark and len({sight.shown.decimals for sight in sights}) > 1:
             continue
@@ -90,7 +72,7 @@ def _without_check(sights: Sequence[Sight], check: TextCheck | None) -> Iterator
             yield from _layouts(found, mark, tail, check)
 
 
-def _split(sight: Sight, mark: bytes, n_tail: int) -> _Split | None:
+def _split(sight: Sight, mark: bytes, n_tail: int) -> Split | None:
     """Divide a frame so that the number that stands before the tail is the one displayed."""
     shown, body = sight.shown, sight.body
     stop = len(body) - n_tail
@@ -109,35 +91,19 @@ def _split(sight: Sight, mark: bytes, n_tail: int) -> _Split | None:
         digits = number
     if not digits or len(digits) > MAX_DIGITS or int(digits) != shown.steps:
         return None
-    return _Split(body[:start], number, sight)
+    return Split(body[:start], number, sight)
 
 
 def _is_of_number(byte: bytes, mark: bytes) -> bool:
     return byte.isdigit() or byte == mark != b""
 
 
-@dataclass(frozen=True, slots=True)
-class _Front:
-    """What stands before the number, explained."""
-
-    lead: bytes
-    sign: Literal["always", "minus only", "never"]
-    plus: bytes
-    minus: bytes
-    gap: bytes
-    fill: bytes
-    fill_first: bool
-    fills: tuple[int, ...]
-    n_signs: tuple[int, ...]
-    questions: tuple[Question, ...]
-
-
 def _layouts(
-    splits: Sequence[_Split], mark: bytes, tail: bytes, check: TextCheck | None
+    splits: Sequence[Split], mark: bytes, tail: bytes, check: TextCheck | None
 ) -> Iterator[Candidate]:
     fixed = _tail_fields(tail)
     decimals = {split.sight.shown.decimals for split in splits}
-    for front in _fronts(splits):
+    for front in fronts(splits):
         for sizes, open_size in _sizes(splits, front, mark, max(decimals)):
             lead, sizes = _unused_zeros(splits, front, sizes, max(decimals))
             fields: dict[str, Any] = {
@@ -160,7 +126,7 @@ def _layouts(
 
 
 def _unused_zeros(
-    splits: Sequence[_Split], front: _Front, sizes: dict[str, Any], decimals: int
+    splits: Sequence[Split], front: Front, sizes: dict[str, Any], decimals: int
 ) -> tuple[bytes, dict[str, Any]]:
     """Keep digits that were always zero as they are, while the place of the minus is not known.
 
@@ -186,100 +152,8 @@ def _tail_fields(tail: bytes) -> dict[str, Any]:
     }
 
 
-def _fronts(splits: Sequence[_Split]) -> Iterator[_Front]:
-    """Yield what can stand before the number: lead, sign, gap and fill, the longest lead first."""
-    befores = [split.before for split in splits]
-    negative = [split for split in splits if split.is_negative]
-    positive = [split for split in splits if not split.is_negative and not split.is_zero]
-    for n_lead in range(_n_common(befores), -1, -1):
-        lead = befores[0][:n_lead]
-        rests = [before[n_lead:] for before in befores]
-        for fill in _FILLS:
-            for fill_first in (False, True) if fill else (False,):
-                for n_gap in range(3):
-                    front = _front(splits, rests, lead, fill, fill_first, n_gap)
-                    if front is None:
-                        continue
-                    questions = []
-                    if not negative and front.sign != "always":
-                        questions.append(Question.NEGATIVE)
-                    if not positive:
-                        questions.append(Question.POSITIVE)
-                    yield _with_questions(front, tuple(questions))
-
-
-def _with_questions(front: _Front, questions: tuple[Question, ...]) -> _Front:
-    return _Front(
-        front.lead, front.sign, front.plus, front.minus, front.gap, front.fill, front.fill_first,
-        front.fills, front.n_signs, questions,
-    )  # fmt: skip
-
-
-def _front(
-    splits: Sequence[_Split],
-    rests: Sequence[bytes],
-    lead: bytes,
-    fill: bytes,
-    fill_first: bool,
-    n_gap: int,
-) -> _Front | None:
-    """Explain what stands between a lead and the number, in one way of dividing it."""
-    if fill and lead.endswith(fill):
-        return None  # where the fill begins is not known: all of it may be
-    fills, signs, gaps = [], [], set()
-    for rest in rests:
-        core = rest
-        n_fill = 0
-        if fill:
-            core = rest.lstrip(fill) if fill_first else rest.rstrip(fill)
-            n_fill = len(rest) - len(core)
-        if len(core) < n_gap:
-            return None
-        sign, gap = core[: len(core) - n_gap], core[len(core) - n_gap :]
-        if len(sign) > 1:
-            return None
-        fills.append(n_fill)
-        signs.append(sign)
-        gaps.add(gap)
-    if len(gaps) > 1 or (fill and not any(fills)):
-        return None
-    found = _sign(splits, signs)
-    if found is None or (found[0] != "always" and n_gap):
-        return None
-    sign_kind, plus, minus = found
-    return _Front(
-        lead, sign_kind, plus, minus, gaps.pop(), fill, fill_first, tuple(fills),
-        tuple(map(len, signs)), (),
-    )  # fmt: skip
-
-
-def _sign(
-    splits: Sequence[_Split], signs: Sequence[bytes]
-) -> tuple[Literal["always", "minus only", "never"], bytes, bytes] | None:
-    pairs = list(zip(splits, signs, strict=True))
-    of_negative = {sign for split, sign in pairs if split.is_negative}
-    of_positive = {sign for split, sign in pairs if not split.is_negative and not split.is_zero}
-    of_zero = {sign for split, sign in pairs if split.is_zero}
-    if len(of_negative) > 1 or len(of_positive) > 1:
-        return None
-    minus = next(iter(of_negative), None)
-    plus = next(iter(of_positive), None)
-    if minus is None:
-        if plus == b"" and of_zero <= {b""}:
-            return "never", b"+", b"-"
-        if plus == b"+" and of_zero <= {b"+", b"-"}:
-            return "always", b"+", b"-"  # a gauge that writes a plus writes a minus
-        return None
-    if minus == b"" or minus == plus:
-        return None
-    if plus == b"":
-        return ("minus only", b"+", minus) if of_zero <= {b"", minus} else None
-    plus = b"+" if plus is None else plus
-    return ("always", plus, minus) if of_zero <= {plus, minus} else None
-
-
 def _sizes(
-    splits: Sequence[_Split], front: _Front, mark: bytes, decimals: int
+    splits: Sequence[Split], front: Front, mark: bytes, decimals: int
 ) -> Iterator[tuple[dict[str, Any], tuple[Question, ...]]]:
     """Yield how many digits and places the number has, and what is not known about it."""
     n_digits = [len(split.number) - len(mark) for split in splits]
@@ -306,13 +180,3 @@ def _sizes(
         yield {"min_digits": fewest_usual, "max_digits": MAX_DIGITS}, ()
     else:
         yield {"min_digits": most, "max_digits": most}, (Question.SIZE,)
-
-
-def _n_common(texts: Sequence[bytes]) -> int:
-    """Return how many bytes the texts have in common at their beginning."""
-    n = 0
-    for column in zip(*texts, strict=False):
-        if len(set(column)) > 1:
-            break
-        n += 1
-    return n

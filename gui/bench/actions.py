@@ -13,7 +13,7 @@ class ActionBar(QWidget):
         super().__init__(parent)
         self.take_back = _button("Take back", "F5", "take_back")
         self.go_there = _button("Go there", "F6", "go_there")
-        self.skip = _button("Leave out", "F7", "skip")
+        self.skip = _button("Skip", "F7", "skip")
         self.next_seat = _button("Other seat", "F8", "next_seat")
         self.seal = _button("Seal", "F9", "seal")
         self.open_sheet = _button("Open sheet", "F10", "open_sheet")

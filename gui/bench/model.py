@@ -23,7 +23,7 @@ from seatproof.core.plots.polar import PolarPlot, polar_plot
 from seatproof.core.record.errors import CommandRefusedError
 from seatproof.core.record.inspection import Inspection
 from seatproof.core.record.state import InspectionState, LoggedReading, ParkedPress
-from seatproof.core.sheet.compose import compose, mark_of, polar_notes, requirement_line
+from seatproof.core.sheet.compose import compose, local_time, mark_of, polar_notes, requirement_line
 from seatproof.core.sheet.content import RequirementLine
 from seatproof.core.units import UM_PER_MM
 from seatproof.core.version import PROGRAM
@@ -31,8 +31,6 @@ from seatproof.devices.formats import Refusal
 from seatproof.devices.gauge import Arrival, LineKind, LineState
 from seatproof.gui.bench.points import PointMark, PointView
 from seatproof.gui.intake import press_of
-
-STATEMENT: Final = "I measured this shaft as recorded here."
 
 _MARKS: Final = {"": PointMark.INSIDE, "above": PointMark.ABOVE, "below": PointMark.BELOW}
 
@@ -68,6 +66,7 @@ class ParkedNotice:
 
     seq: int
     text: str
+    came: str
     finding: str
 
 
@@ -134,7 +133,7 @@ class BenchModel:
         state = self.state
         if state.sealed is not None:
             sheet = self._sealing.sheet if self._sealing is not None else None
-            return f"Sealed. The sheet is {sheet.name}." if sheet else "The inspection is sealed."
+            return f"Sealed. The sheet is {sheet}." if sheet else "The inspection is sealed."
         point = self.next_point
         if point is None:
             if state.waiting_presses():
@@ -162,6 +161,16 @@ class BenchModel:
     @property
     def selected_point(self) -> Point | None:
         return self._point(self._selected)
+
+    @property
+    def last_reading(self) -> LoggedReading | None:
+        """The newest reading that counts: what a person means by taking back."""
+        return self.state.last_reading()
+
+    @property
+    def is_simulated(self) -> bool:
+        """Whether any reading came from a simulated gauge."""
+        return any(gauge.simulated for gauge in self.state.gauges)
 
     @property
     def last(self) -> LastValue:
@@ -221,6 +230,7 @@ class BenchModel:
             ParkedNotice(
                 seq=press.seq,
                 text=f"{figures.received(press.received.value)} {press.received.unit}",
+                came=self._when(press),
                 finding=press.finding,
             )
             for press in self.state.waiting_presses()
@@ -285,13 +295,15 @@ class BenchModel:
 
     # --- what a person does ----------------------------------------------------------------------
 
-    def take_back(self, reason: str) -> None:
-        self._take_in(self._inspection.take_back(reason).seat_id)
+    def take_back(self, reason: str, seq: int | None = None) -> None:
+        """Withdraw the reading of that event, or the newest."""
+        self._take_in(self._inspection.take_back(reason, seq).seat_id)
         self._last = _last_value_of(self._evaluation, self.state)
         self._show()
 
-    def skip(self, reason: str) -> None:
-        self._inspection.skip(reason)
+    def skip(self, reason: str, key: PointKey | None = None) -> None:
+        """Leave out a point, or the next one."""
+        self._inspection.skip(reason, key)
         self._show()
 
     def select(self, key: PointKey | None) -> None:
@@ -329,30 +341,31 @@ class BenchModel:
         self._selected = None
         self._show()
 
-    def use_parked(self, seq: int, reason: str) -> None:
-        """Lay a parked press on the point that is next."""
-        point = self.next_point
-        if point is None:
-            raise CommandRefusedError(
-                "No point is open: choose a point to measure again first, or throw the press away."
-            )
-        reading = self._inspection.use_parked(seq, point.key, reason)
+    def use_parked(self, seq: int, key: PointKey, reason: str) -> None:
+        """Lay a parked press on a point."""
+        reading = self._inspection.use_parked(seq, key, reason)
         self._take_in(reading.key.seat_id)
         self._last = _logged_value(self._evaluation, reading)
         self._show()
 
     def discard_parked(self, seq: int, reason: str) -> None:
         self._inspection.discard_parked(seq, reason)
+        if self._last.kind is ValueKind.PARKED:
+            self._last = _last_value_of(self._evaluation, self.state)
         self._show()
 
-    def seal(self) -> None:
-        """Seal the inspection and write its sheet and record."""
+    def seal(self, statement: str) -> None:
+        """Seal the inspection under a statement, and write its sheet and record."""
         content = compose(self.state, self._evaluation, PROGRAM)
-        self._inspection.seal(content.model_dump(mode="json"), STATEMENT)
+        self._inspection.seal(content.model_dump(mode="json"), statement)
         self._sealing = self._finish(self.state)
         self._show()
 
     # --- inside ----------------------------------------------------------------------------------
+
+    def _when(self, press: ParkedPress) -> str:
+        clock = local_time(press.moment, self.state.opened.offset_min)[11:19]
+        return f"{clock}, at {press.key}" if press.key is not None else clock
 
     def _take_in(self, seat_id: str) -> None:
         """Bring the results up to date after something happened to a seat's readings."""
@@ -385,7 +398,7 @@ class BenchModel:
         mark = PointMark.OPEN
         if key in state.skipped:
             mark = PointMark.SKIPPED
-        elif state.readings_at(key):
+        elif state.is_complete(key):
             size = self._evaluation.seat(key.seat_id).size_at[key]
             mark = _MARKS[mark_of(self.plan.seat(key.seat_id), size.size_mm)]
         return PointView(
@@ -415,7 +428,8 @@ def _logged_value(evaluation: Evaluation, reading: LoggedReading) -> LastValue:
     mark = _MARKS[mark_of(seat, size.size_mm)]
     departure_um = (size.size_mm - float(seat.nominal_mm)) * UM_PER_MM
     departure = figures.small(departure_um, evaluation.unit, sign=True)
-    at_20 = " at 20 °C" if size.correction_um else ""
+    correction = figures.small(size.correction_um, evaluation.unit, sign=True)
+    at_20 = f" at 20 °C ({correction} for temperature)" if size.correction_um else ""
     return LastValue(
         kind=ValueKind.LOGGED,
         figures=figures.received(reading.received.value),

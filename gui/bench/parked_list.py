@@ -1,8 +1,9 @@
 """Presses that wait for a decision, each with what was found and two ways out."""
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
+from seatproof.core.plan.points import PointKey
 from seatproof.gui.bench.model import ParkedNotice
 from seatproof.gui.shared.action_button import ActionButton
 
@@ -25,7 +26,8 @@ class ParkedList(QWidget):
         self._layout.setContentsMargins(0, 0, 0, 0)
         self._shown: dict[int, QFrame] = {}
 
-    def show_parked(self, notices: tuple[ParkedNotice, ...]) -> None:
+    def show_parked(self, notices: tuple[ParkedNotice, ...], following: PointKey | None) -> None:
+        """Show the presses that wait; `following` is the point that one could be used at."""
         wanted = {notice.seq: notice for notice in notices}
         for seq in [seq for seq in self._shown if seq not in wanted]:
             card = self._shown.pop(seq)
@@ -35,14 +37,19 @@ class ParkedList(QWidget):
             if seq not in self._shown:
                 self._shown[seq] = self._card(notice)
                 self._layout.addWidget(self._shown[seq])
+            use = self._shown[seq].findChild(ActionButton, f"use_parked_{seq}")
+            assert use is not None  # every card has one
+            use.setEnabled(following is not None)
+            use.setText("No point is open" if following is None else f"Use at {following}")
         self.setVisible(bool(wanted))
 
     def _card(self, notice: ParkedNotice) -> QFrame:
         card = QFrame()
         card.setProperty("role", "notice")
-        text = QLabel(f"<b>Parked: {notice.text}</b><br>{notice.finding}")
+        text = QLabel(f"Parked: {notice.text} ({notice.came})\n{notice.finding}")
+        text.setTextFormat(Qt.TextFormat.PlainText)
         text.setWordWrap(True)
-        use, discard = ActionButton("Use at the next point"), ActionButton("Throw away")
+        use, discard = ActionButton("Use"), ActionButton("Throw away")
         use.setObjectName(f"use_parked_{notice.seq}")
         discard.setObjectName(f"discard_parked_{notice.seq}")
         buttons = QHBoxLayout()

@@ -13,7 +13,7 @@ class PointMark(StrEnum):
     INSIDE = "inside the limits"
     ABOVE = "above the upper limit"
     BELOW = "below the lower limit"
-    SKIPPED = "left out"
+    SKIPPED = "skipped"
 
     @property
     def is_outside(self) -> bool:

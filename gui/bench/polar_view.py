@@ -170,8 +170,9 @@ class PolarView(PlotPanel):
         scale = f"magnified {self._plot.magnification}×"
         rings = figures.tolerance(self._plot.grid_um, self._unit)
         return (
-            f"radial deviations {scale}, rings every {rings}",
-            f"{scale}, rings {rings}",
+            f"two-point form (radial; odd lobes unseen), {scale}, rings every {rings}",
+            f"two-point form, odd lobes unseen, {scale}",
+            f"two-point form, {scale}",
             scale,
             scale.split()[-1],
         )

@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QLineEdit, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QWidget
 
 from seatproof.gui.bench.reasons import Ask
 from seatproof.gui.shared.action_button import ActionButton
@@ -16,7 +16,7 @@ from seatproof.gui.shared.action_button import ActionButton
 _MOST_ANSWERS = 4
 
 
-class ReasonPanel(QWidget):
+class ReasonPanel(QFrame):
     """Shows a question with its answers.
 
     Signals
@@ -29,6 +29,7 @@ class ReasonPanel(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self.setProperty("role", "card")
         self._then: Callable[[str], None] | None = None
         self._question = QLabel()
         self._question.setProperty("role", "question")
@@ -39,7 +40,7 @@ class ReasonPanel(QWidget):
         self._own.setAccessibleName("another reason")
         self._own.textChanged.connect(self._own_changed)
         self._use_own = ActionButton("Use this reason")
-        self._use_own.clicked.connect(lambda: self._give(self._own.text()))
+        self._use_own.clicked.connect(lambda: self.give(self._own.text()))
         self._leave = ActionButton("Cancel (Esc)")
         self._leave.clicked.connect(self.give_up)
 
@@ -51,7 +52,6 @@ class ReasonPanel(QWidget):
         own.addWidget(self._use_own)
         own.addWidget(self._leave)
         layout = QGridLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self._question, 0, 0)
         layout.addLayout(grid, 1, 0)
         layout.addLayout(own, 2, 0)
@@ -92,13 +92,14 @@ class ReasonPanel(QWidget):
     def _answer_button(self, number: int) -> ActionButton:
         button = ActionButton("")
         button.setObjectName(f"reason{number}")
-        button.clicked.connect(lambda: self._give(str(button.property("reason"))))
+        button.clicked.connect(lambda: self.give(str(button.property("reason"))))
         return button
 
     def _own_changed(self, text: str) -> None:
         self._use_own.setEnabled(bool(text.strip()))
 
-    def _give(self, reason: str) -> None:
+    def give(self, reason: str) -> None:
+        """Answer the question."""
         then, self._then = self._then, None
         self.closed.emit()
         if then is not None:

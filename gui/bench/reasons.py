@@ -1,10 +1,10 @@
-"""Reasons that are often given at the bench, offered as large buttons; any other can be typed."""
+"""Reasons and statements often given at the bench, as large buttons; others can be typed."""
 
 from enum import Enum
 
 
 class Ask(Enum):
-    """What is asked for a reason: the question, and the answers offered."""
+    """What is asked: the question, and the answers offered."""
 
     TAKE_BACK = (
         "Why is the last reading taken back?",
@@ -25,7 +25,7 @@ class Ask(Enum):
         ),
     )
     SKIP = (
-        "Why is this point left out?",
+        "Why is this point skipped?",
         (
             "Keyway or hole at this place",
             "Cannot be reached",
@@ -34,7 +34,7 @@ class Ask(Enum):
         ),
     )
     USE = (
-        "Why does this value belong to the next point after all?",
+        "Why does this value belong there after all?",
         ("The value is right: checked by hand", "Button was pressed twice on purpose"),
     )
     DISCARD = (
@@ -44,6 +44,18 @@ class Ask(Enum):
             "Gauge was not on the shaft",
             "Gauge showed the wrong unit",
         ),
+    )
+
+    SEAL = (
+        "Seal the inspection? It cannot be changed afterwards. The sheet will state:",
+        (
+            "I measured this shaft as recorded here.",
+            "I measured this shaft as recorded here, with the departures noted.",
+        ),
+    )
+    SEAL_SIMULATED = (
+        "Seal the inspection? It cannot be changed afterwards. The sheet will state:",
+        ("A simulated gauge was pressed as recorded here; no shaft was measured.",),
     )
 
     @property

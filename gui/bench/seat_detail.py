@@ -21,6 +21,7 @@ from seatproof.gui.bench.points import PointMark, PointView
 from seatproof.gui.shared.marks import paint_next_ring, paint_point_mark, paint_selection
 from seatproof.gui.shared.theme import Theme
 
+_UNIT_WORDS: Final = {Unit.MM: "mm", Unit.INCH: "inches"}
 LEAST_MARK_PX: Final = 7.0
 _CENTRED: Final = Qt.AlignmentFlag.AlignCenter
 
@@ -185,7 +186,7 @@ def _paint_caption(painter: QPainter, detail: SeatDetail, theme: Theme) -> None:
     metrics = QFontMetricsF(painter.font())
     captions = (
         f"Seat {seat.id}, its half turn unrolled, not to scale; "
-        f"stations in {detail.unit} from the datum face",
+        f"stations in {_UNIT_WORDS[detail.unit]} from the datum face",
         f"Seat {seat.id}, its half turn unrolled, not to scale",
         f"Seat {seat.id}, not to scale",
     )

@@ -2,6 +2,7 @@
 
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QVBoxLayout, QWidget
 
+from seatproof.core.figures import NOTHING
 from seatproof.core.sheet.content import RequirementLine
 from seatproof.gui.shared.marks import VerdictLabel
 from seatproof.gui.shared.theme import Theme
@@ -45,9 +46,14 @@ class VerdictList(QFrame):
         limits: QLabel,
     ) -> None:
         name.setText(f"{line.characteristic}, {line.sense}")
-        verdict.show_verdict(line.verdict)
-        value.setText(f"found {line.value}")
-        limits.setText(f"U {line.uncertainty}; limits {line.limits}")
+        measured = line.value != NOTHING
+        verdict.show_verdict(line.verdict if measured else None)
+        value.setText(f"found {line.value}" if measured else "not measured yet")
+        limits.setText(
+            "\n".join((f"U {line.uncertainty}; limits {line.limits}", *line.reasons))
+            if measured
+            else f"limits {line.limits}"
+        )
         for label in (name, value, limits):
             label.setToolTip("\n".join((line.judged, *line.reasons)))
 

@@ -109,7 +109,7 @@ class BenchView(QWidget):
         self.simulated = SimulatedPanel(simulated) if simulated is not None else None
 
         self.bar = ActionBar()
-        self.reason = ReasonPanel()
+        self.reason = ReasonPanel(self)  # lies over the foot of the bench, which does not move
         self.reason.hide()
 
         self._tabs = QTabWidget()
@@ -144,7 +144,8 @@ class BenchView(QWidget):
         self.polar.show_plot(model.polar, model.plan.unit, station)
         self.along.show_plot(model.along, model.plan.unit, station)
         self.value.show_value(model.last)
-        self.parked.show_parked(model.parked)
+        self.parked.show_parked(model.parked, following.key if following else None)
+        self._parked_scroll.setVisible(bool(model.parked))
         self.verdicts.show_requirements(f"{seat_heading(model.plan, seat)}", model.requirements)
         if self.simulated is not None:
             self.simulated.aim(following)
@@ -177,11 +178,23 @@ class BenchView(QWidget):
         else:
             super().keyPressEvent(event)
 
+    # What an answer acts on is settled when the question is asked: presses go on arriving.
+
     def take_back(self) -> None:
-        self._ask(Ask.TAKE_BACK, self.model.take_back, about=f"({self.model.last.figures})")
+        reading = self.model.last_reading
+        if reading is not None:
+            self._ask(
+                Ask.TAKE_BACK,
+                lambda reason: self.model.take_back(reason, reading.seq),
+                about=f"({reading.key}: {reading.received.value} {reading.received.unit})",
+            )
 
     def skip(self) -> None:
-        self._ask(Ask.SKIP, self.model.skip)
+        point = self.model.next_point
+        if point is not None:
+            self._ask(
+                Ask.SKIP, lambda reason: self.model.skip(reason, point.key), about=f"({point.key})"
+            )
 
     def go_to_selected(self) -> None:
         point = self.model.selected_point
@@ -197,13 +210,19 @@ class BenchView(QWidget):
             self._try(lambda: self.model.go_to(point.key))
 
     def use_parked(self, seq: int) -> None:
-        self._ask(Ask.USE, lambda reason: self.model.use_parked(seq, reason))
+        point = self.model.next_point
+        if point is not None:
+            self._ask(
+                Ask.USE,
+                lambda reason: self.model.use_parked(seq, point.key, reason),
+                about=f"({point.key})",
+            )
 
     def discard_parked(self, seq: int) -> None:
         self._ask(Ask.DISCARD, lambda reason: self.model.discard_parked(seq, reason))
 
     def seal(self) -> None:
-        self._try(self.model.seal)
+        self._ask(Ask.SEAL_SIMULATED if self.model.is_simulated else Ask.SEAL, self.model.seal)
 
     def open_sheet(self) -> None:
         sealing = self.model.sealing
@@ -212,14 +231,15 @@ class BenchView(QWidget):
 
     def _choose(self, key: PointKey) -> None:
         """Select a point; choosing the selected one again goes there."""
+        self.setFocus(Qt.FocusReason.MouseFocusReason)
         if self.model.selected_point is not None and self.model.selected_point.key == key:
             self.go_to_selected()
         else:
             self.model.select(key)
-        self.setFocus(Qt.FocusReason.MouseFocusReason)
 
     def _ask(self, ask: Ask, then: Callable[[str], object], about: str = "") -> None:
-        self.bar.hide()
+        self.bar.setEnabled(False)
+        self._place_question()
         self.reason.ask(ask, lambda reason: self._try(lambda: then(reason)), about)
 
     def _try(self, action: Callable[[], object]) -> None:
@@ -231,7 +251,7 @@ class BenchView(QWidget):
 
     def _reason_closed(self) -> None:
         self.reason.hide()
-        self.bar.show()
+        self.bar.setEnabled(True)
         self.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _connect(self) -> None:
@@ -249,8 +269,15 @@ class BenchView(QWidget):
 
     # --- layout ----------------------------------------------------------------------------------
 
+    def _place_question(self) -> None:
+        height = self.reason.heightForWidth(self.width())
+        height = max(height, self.reason.sizeHint().height())
+        self.reason.setGeometry(0, self.height() - height, self.width(), height)
+        self.reason.raise_()
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._fit(event.size())
+        self._place_question()
         super().resizeEvent(event)
 
     def changeEvent(self, event: QEvent) -> None:
@@ -263,6 +290,7 @@ class BenchView(QWidget):
         """Lay everything out for a new size of letters, by which widths are counted."""
         self._is_folded = None
         self._fit(self.size())
+        self._place_question()
 
     def _fit(self, size: QSize) -> None:
         em = self.fontMetrics().height()
@@ -287,6 +315,7 @@ class BenchView(QWidget):
         judgement.addStretch(1)
         self._judgement_scroll = _scrolling(self._judgement)
 
+        self._parked_scroll = _scrolling(self.parked)
         self._halves = QSplitter(Qt.Orientation.Vertical)
         self._halves.setChildrenCollapsible(False)
         self._left = QVBoxLayout()
@@ -294,7 +323,7 @@ class BenchView(QWidget):
         self._left.addWidget(self._tabs, 1)
         self._side = QVBoxLayout()
         self._side.addWidget(self.value, 3)
-        self._side.addWidget(self.parked)
+        self._side.addWidget(self._parked_scroll, 3)
         self._body = QHBoxLayout()
         self._body.addLayout(self._left, 1)
         self._side_holder = QWidget()
@@ -308,7 +337,6 @@ class BenchView(QWidget):
         layout.addWidget(self.banner)
         layout.addLayout(self._body, 1)
         layout.addWidget(self.bar)
-        layout.addWidget(self.reason)
 
     def _fold(self, folded: bool) -> None:
         if folded == self._is_folded:

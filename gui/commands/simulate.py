@@ -1,37 +1,28 @@
 """``seatproof simulate``: a simulated micrometer on a port of its own, pressed by hand or timer."""
 
 import argparse
-import math
 import signal
 import sys
 import threading
-import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING, Final
 
-from seatproof.core import figures
 from seatproof.core.files import example
 from seatproof.core.plan.file import load_plan
-from seatproof.core.plan.model import Plan
-from seatproof.core.units import Unit
 from seatproof.devices.errors import DeviceError
 from seatproof.devices.simulated.faults import (
     EXPLAINED,
-    Cable,
     Fault,
     Faults,
-    Pause,
-    Send,
-    Step,
-    Undelivered,
 )
 from seatproof.devices.simulated.gauge import SimulatedMicrometer
 from seatproof.devices.simulated.line import HAS_PTY, SimulatedLine
 from seatproof.devices.simulated.shaft import load_shaft
 from seatproof.gui.commands.errors import CommandError
+from seatproof.gui.commands.simulated_person import HELP, SimulatedPerson
 
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
@@ -39,13 +30,6 @@ if TYPE_CHECKING:
 _DESCRIPTION: Final = """\
 Simulate a micrometer that measures the points of a plan in their order on a shaft of known form.
 It prints the port to open. Enter presses its button; words on standard input do more, as below."""
-
-_HELP: Final = """\
-  press, or Enter alone   measure at the point shown, send it, go on to the next
-  back                    return to the point before
-  at SEAT Z ANGLE         measure elsewhere with the next press: z in mm, angle in degrees
-  unplug, replug          pull the cable, put it back
-  quit                    end; so do Ctrl-C and the end of the input"""
 
 _FAULTS: Final = "faults:\n" + "\n".join(f"  {fault:<16} {EXPLAINED[fault]}" for fault in Fault)
 
@@ -56,7 +40,7 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
         "simulate",
         help="be a micrometer on a port of its own",
         description=_DESCRIPTION,
-        epilog=f"words:\n{_HELP}\n\n{_FAULTS}",
+        epilog=f"words:\n{HELP}\n\n{_FAULTS}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument(
@@ -116,141 +100,6 @@ def run(args: argparse.Namespace) -> int:
         except KeyboardInterrupt:
             return 0
     return 0
-
-
-class SimulatedPerson:
-    """Who holds the simulated micrometer: walks the plan's points, presses, pulls the cable.
-
-    Every method may be called from any thread, one call at a time being carried out.
-    """
-
-    def __init__(
-        self,
-        plan: Plan,
-        micrometer: SimulatedMicrometer,
-        line: SimulatedLine,
-        *,
-        say: Callable[[str], None],
-        faults: Faults | None = None,
-    ) -> None:
-        self._faults = Faults((), seed=0) if faults is None else faults
-        self._n_presses = 0
-        self._unit = plan.unit
-        self._visits = tuple(
-            (point.seat_id, point.z_mm, point.angle_deg)
-            for point in plan.points()
-            for _ in range(plan.seat(point.seat_id).repeats)
-        )
-        for seat, z_mm, _ in self._visits:
-            micrometer.shaft.seat_at(seat, z_mm)  # better refused now than at the last point
-        self._micrometer = micrometer
-        self._line = line
-        self._say = say
-        self._next = 0
-        self._elsewhere: tuple[str, float, float] | None = None
-        self._one_at_a_time = threading.Lock()
-
-    def introduce(self) -> None:
-        """Say which port to open, and where the walk begins."""
-        self._say(f"Port to open: {self._line.source}")
-        self._say(f"{len(self._visits)} presses in this walk; help lists what can be done.")
-        self._say_next()
-
-    def press(self) -> bool:
-        """Measure and send; return whether the walk has a point left.
-
-        A press that nobody could receive is not counted: a person would press again.
-        """
-        with self._one_at_a_time:
-            visit = self._elsewhere or self._visits[min(self._next, len(self._visits) - 1)]
-            self._micrometer.aim(*visit)
-            self._faults.prepare(self._micrometer, self._n_presses + 1)
-            frame = self._micrometer.press()
-            self._n_presses += 1
-            failure = self._play(self._faults.steps(frame, self._n_presses))
-            if failure is not None:
-                self._say(f"Not sent: {failure}.")
-                return True
-            self._say(f"{frame.decode('ascii').strip():<16} at {self._where(visit)}")
-            if self._elsewhere is not None:
-                self._elsewhere = None
-            else:
-                self._next = min(self._next + 1, len(self._visits))
-                if self._next == len(self._visits):
-                    self._say("That was the last point; another press is one more there.")
-            return self._next < len(self._visits)
-
-    def finish(self) -> None:
-        """Let out what a faulty line still holds back."""
-        with self._one_at_a_time:
-            self._play(self._faults.rest())
-
-    def _play(self, steps: Iterable[Step]) -> str | None:
-        """Do what happens on the line; return why the value was not sent, None if it was."""
-        for step in steps:
-            match step:
-                case Send(data):
-                    if not self._line.send(data):
-                        return "nobody listens" if self._line.is_plugged else "the cable is out"
-                case Pause(seconds):
-                    time.sleep(seconds)
-                case Cable("unplug"):
-                    self._line.unplug()
-                case Cable():
-                    self._line.replug(renamed=True)
-                    self._say(f"Port to open: {self._line.source}")
-                case Undelivered(reason):
-                    return reason
-        return None
-
-    def obey(self, words: Sequence[str]) -> bool:
-        """Do what a line of input says; return whether to go on."""
-        match words:
-            case [] | ["press"]:
-                self.press()
-            case ["back"]:
-                with self._one_at_a_time:
-                    self._next, self._elsewhere = max(0, self._next - 1), None
-                    self._say_next()
-            case ["at", seat, z, angle]:
-                with self._one_at_a_time:
-                    self._aim_elsewhere(seat, z, angle)
-            case ["unplug"]:
-                with self._one_at_a_time:
-                    self._line.unplug()
-                    self._say("The cable is out.")
-            case ["replug"]:
-                with self._one_at_a_time:
-                    self._line.replug()
-                    self._say(f"Port to open: {self._line.source}")
-            case ["help"]:
-                self._say(_HELP)
-            case ["quit"]:
-                return False
-            case _:
-                self._say(f'"{" ".join(words)}" is not understood; help lists what can be done.')
-        return True
-
-    def _aim_elsewhere(self, seat: str, z: str, angle: str) -> None:
-        try:
-            visit = (seat, float(z), float(angle))
-        except ValueError:
-            visit = (seat, math.nan, math.nan)
-        if not all(map(math.isfinite, visit[1:])):
-            self._say("Z and ANGLE are numbers, as in: at A 180 30")
-            return
-        self._micrometer.shaft.seat_at(seat, visit[1])
-        self._elsewhere = visit
-        self._say(f"The next press is at {self._where(visit)}.")
-
-    def _say_next(self) -> None:
-        if self._next < len(self._visits):
-            self._say(f"Next: {self._where(self._visits[self._next])}")
-
-    def _where(self, visit: tuple[str, float, float]) -> str:
-        seat, z_mm, angle_deg = visit
-        unit = "" if self._unit is Unit.MM else f" {self._unit.sign}"
-        return f"{seat}, z {figures.position(z_mm, self._unit)}{unit}, {figures.angle(angle_deg)}"
 
 
 def _simulate(person: SimulatedPerson, every_s: float | None) -> None:

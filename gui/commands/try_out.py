@@ -13,7 +13,7 @@ from seatproof.core.archive.file import Archive
 from seatproof.core.files import example
 from seatproof.gui.commands import walkthrough
 from seatproof.gui.commands.errors import CommandError
-from seatproof.gui.setup.model import SetupForm
+from seatproof.gui.setup.model import SIMULATED, SetupForm
 from seatproof.gui.simulation import shaft_beside
 from seatproof.gui.workplace import ARCHIVE_SUFFIX, Workplace
 
@@ -100,6 +100,7 @@ def demonstration_form() -> SetupForm:
         asset="Drying kiln 2, circulation fan",
         shaft_serial="KF-0417-03",
         work_order="demonstration",
+        source=SIMULATED,
         shaft_c=f"{shaft.temperature_c:g}",
         gauge_c=f"{shaft.gauge.temperature_c:g}",
     )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from seatproof.devices.declared.file import save_format
 from seatproof.devices.declared.format import GaugeFormat
+from seatproof.devices.declared.request import Request
 from seatproof.devices.derive.collect import NeverQuietError, collect_press
 from seatproof.devices.derive.line_search import LineSearch
 from seatproof.devices.derive.press import KnownPress, parse_shown
@@ -96,10 +97,11 @@ def run(args: argparse.Namespace) -> int:
         line = open_transport(args.source, settings)
         try:
             result = Interview(
-                lambda: _press(line, args.wait, None if request is None else request.octets),
+                lambda: _press(line, args.wait, request),
                 ask=_ask,
                 say=_say,
                 name=args.name.strip(),
+                act="press its button" if request is None else "press Enter to ask it",
             ).hold()
         finally:
             line.close()
@@ -126,6 +128,8 @@ class Interview:
         Shows a sentence or lines.
     name : str
         Name of the format.
+    act : str
+        What the person does to make the gauge send.
     """
 
     def __init__(
@@ -135,7 +139,9 @@ class Interview:
         ask: Callable[[str], str | None],
         say: Callable[[str], None],
         name: str,
+        act: str = "press its button",
     ) -> None:
+        self._act = act
         self._press = press
         self._ask = ask
         self._say = say
@@ -163,7 +169,7 @@ class Interview:
 
     def _take(self, wish: str) -> bool:
         """Take one press with its display; return whether to go on."""
-        self._say(f"{wish}, and press its button.")
+        self._say(f"{wish}, and {self._act}.")
         raw = self._press()
         if not raw:
             self._say("Nothing came: is the gauge on, and is its cable in?")
@@ -213,9 +219,11 @@ def _search_line(args: argparse.Namespace) -> LineSettings | None:
     return search.found
 
 
-def _press(line: Transport, wait_s: float, request: bytes | None) -> bytes:
+def _press(line: Transport, wait_s: float, request: Request | None) -> bytes:
     if request is not None:
-        line.write(request)
+        if _ask("") is None:
+            return b""
+        line.write(request.octets)
     return collect_press(line, timeout_s=wait_s)
 
 

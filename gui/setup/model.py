@@ -7,6 +7,7 @@ from pathlib import Path
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.plan.file import load_plan
 from seatproof.core.record.kinds import GaugeInService
+from seatproof.core.units import Unit
 from seatproof.gui.workplace import Setup
 
 SIMULATED = "simulated gauge"
@@ -21,10 +22,12 @@ class SetupForm:
     asset: str = ""
     shaft_serial: str = ""
     work_order: str = ""
-    source: str = SIMULATED
+    source: str = ""
     gauge_number: str = ""
     gauge_description: str = ""
     resolution: str = ""
+    certificate: str = ""
+    calibration_due: str = ""
     shaft_c: str = ""
     gauge_c: str = ""
 
@@ -44,6 +47,15 @@ class SetupForm:
                 found["plan_file"] = "\n".join(str(problem) for problem in error.problems)
         if not self.inspector.strip():
             found["inspector"] = "Say who measures."
+        if not (self.asset.strip() or self.shaft_serial.strip()):
+            found["shaft_serial"] = "Say which shaft it is: its serial number, or its machine."
+        found |= self.gauge_problems()
+        found |= self.temperature_problems()
+        return found
+
+    def gauge_problems(self) -> dict[str, str]:
+        """Return what must be mended in what is said of the gauge."""
+        found: dict[str, str] = {}
         if not self.is_simulated:
             if not self.source.strip():
                 found["source"] = "Choose the port that the gauge is plugged into."
@@ -51,7 +63,14 @@ class SetupForm:
                 found["gauge_number"] = "Give the gauge's inventory number."
             step = _decimal(self.resolution)
             if step is None or step <= 0:
-                found["resolution"] = "Give the gauge's step with a decimal point, such as 0.001."
+                found["resolution"] = (
+                    "Give the gauge's step in the plan's unit with a decimal point, such as 0.001."
+                )
+        return found
+
+    def temperature_problems(self) -> dict[str, str]:
+        """Return what must be mended in the temperatures."""
+        found: dict[str, str] = {}
         for field, text in (("shaft_c", self.shaft_c), ("gauge_c", self.gauge_c)):
             value = _decimal(text)
             if text.strip() and (value is None or not -40 <= value <= 150):
@@ -64,25 +83,32 @@ class SetupForm:
     def setup(self) -> Setup:
         """Return what to begin with; ask for `problems` first."""
         plan_file = Path(self.plan_file.strip())
-        shaft_c, gauge_c = _decimal(self.shaft_c), _decimal(self.gauge_c)
         return Setup(
             plan_file=plan_file,
             inspector=self.inspector.strip(),
             asset=self.asset,
             shaft_serial=self.shaft_serial,
             work_order=self.work_order,
-            gauge=None if self.is_simulated else self._gauge(plan_file),
-            temperatures_c=None if shaft_c is None or gauge_c is None else (shaft_c, gauge_c),
+            gauge=None if self.is_simulated else self.gauge(load_plan(plan_file).unit),
+            temperatures_c=self.temperatures_c(),
         )
 
-    def _gauge(self, plan_file: Path) -> GaugeInService:
+    def temperatures_c(self) -> tuple[Decimal, Decimal] | None:
+        """Return the temperatures of shaft and gauge, None where they were not taken."""
+        shaft_c, gauge_c = _decimal(self.shaft_c), _decimal(self.gauge_c)
+        return None if shaft_c is None or gauge_c is None else (shaft_c, gauge_c)
+
+    def gauge(self, unit: Unit) -> GaugeInService:
+        """Return what the record says of the gauge, which shows the plan's unit."""
         return GaugeInService(
             inventory_number=self.gauge_number.strip(),
             description=self.gauge_description.strip(),
-            unit=load_plan(plan_file).heading.unit.value,
+            unit="in" if unit is Unit.INCH else "mm",
             resolution=self.resolution.strip(),
             source=self.source.strip(),
             format="auto",
+            certificate=self.certificate.strip(),
+            calibration_due=self.calibration_due.strip(),
         )
 
 

@@ -33,12 +33,20 @@ _FIELDS = (
     ("work_order", "Work order"),
     ("gauge_number", "Gauge inventory number"),
     ("gauge_description", "Gauge description"),
-    ("resolution", "Gauge step"),
+    ("resolution", "Gauge step (plan's unit)"),
+    ("certificate", "Calibration certificate"),
+    ("calibration_due", "Calibration due"),
     ("shaft_c", "Shaft temperature, °C"),
     ("gauge_c", "Gauge temperature, °C"),
 )
 _TWO_COLUMNS_EM = 60
-_OF_REAL_GAUGES = ("gauge_number", "gauge_description", "resolution")
+_OF_REAL_GAUGES = (
+    "gauge_number",
+    "gauge_description",
+    "resolution",
+    "certificate",
+    "calibration_due",
+)
 
 
 class SetupPage(QWidget):
@@ -48,12 +56,13 @@ class SetupPage(QWidget):
     -------
     begun : SetupForm
         The form is filled without fault and the cautions were read.
-    resumed : str
-        The inspection of that identifier shall go on.
+    resumed : str, SetupForm
+        The inspection of that identifier shall go on, with what is typed of inspector, gauge and
+        temperatures.
     """
 
     begun = Signal(object)
-    resumed = Signal(str)
+    resumed = Signal(str, object)
 
     def __init__(
         self,
@@ -80,6 +89,15 @@ class SetupPage(QWidget):
         self.look_again.clicked.connect(self.fill_sources)
         self.fill_sources()
         self.source.setCurrentText(form.source)
+        edit = self.source.lineEdit()
+        assert edit is not None  # the box is editable
+        edit.setPlaceholderText("port, address, or simulated gauge")
+        for box in (self.plan, self.source):
+            # A long path must not hold the page wider than the window.
+            box.setSizeAdjustPolicy(
+                QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+            )
+            box.setMinimumContentsLength(8)
         self.source.currentTextChanged.connect(self._source_changed)
         self.edits = {name: QLineEdit(getattr(form, name)) for name, _ in _FIELDS}
         self.begin = ActionButton("I have read the cautions: begin (F2)", "F2")
@@ -102,7 +120,7 @@ class SetupPage(QWidget):
             self.source.setItemData(
                 self.source.count() - 1, port.description, Qt.ItemDataRole.ToolTipRole
             )
-        self.source.setCurrentText(chosen or SIMULATED)
+        self.source.setCurrentText(chosen)
 
     def form(self) -> SetupForm:
         """Return what is typed now."""
@@ -126,13 +144,26 @@ class SetupPage(QWidget):
 
     def _begin(self) -> None:
         form = self.form()
-        problems = form.problems()
+        if self._mark(form.problems()):
+            self.begun.emit(form)
+
+    def _go_on(self, inspection_id: str) -> None:
+        form = self.form()
+        problems = form.temperature_problems()
+        if not form.inspector.strip():
+            problems["inspector"] = "Say who measures."
+        if form.source.strip():
+            problems |= form.gauge_problems()
+        if self._mark(problems):
+            self.resumed.emit(inspection_id, form)
+
+    def _mark(self, problems: dict[str, str]) -> bool:
+        """Show what must be mended beside its field; return whether there is nothing."""
         for name, label in self._problems.items():
             label.setText(problems.get(name, ""))
             label.setVisible(name in problems)
-        self.show_trouble("" if not problems else "Mend what is marked, then begin.")
-        if not problems:
-            self.begun.emit(form)
+        self.show_trouble("" if not problems else "Mend what is marked first.")
+        return not problems
 
     def _browse(self) -> None:
         name, _ = QFileDialog.getOpenFileName(
@@ -163,7 +194,7 @@ class SetupPage(QWidget):
 
         side = QVBoxLayout()
         if unfinished:
-            side.addWidget(_go_on_card(unfinished, self.resumed.emit))
+            side.addWidget(_go_on_card(unfinished, self._go_on))
         side.addWidget(_cautions_card())
         side.addStretch(1)
         left = QVBoxLayout()
@@ -212,6 +243,7 @@ def _cautions_card() -> QFrame:
     card.setProperty("role", "card")
     heading = QLabel("Before hands go near the shaft")
     heading.setProperty("role", "heading")
+    heading.setWordWrap(True)
     items = "".join(f"<li>{caution}</li>" for caution in CAUTIONS)
     text = QLabel(f"<ul style='margin-left:-22px'>{items}</ul><p><b>{DEFERENCE}</b></p>")
     text.setWordWrap(True)
@@ -226,10 +258,14 @@ def _go_on_card(unfinished: tuple[Entry, ...], resume: Callable[[str], None]) ->
     card.setProperty("role", "card")
     heading = QLabel("Go on where an inspection was left")
     heading.setProperty("role", "heading")
+    heading.setWordWrap(True)
     layout = QVBoxLayout(card)
     layout.addWidget(heading)
     for entry in unfinished[:5]:
-        button = ActionButton(f"{entry.title}\n{entry.sheet_number}")
+        button = ActionButton(
+            f"{entry.title}, {entry.thing}\n{entry.sheet_number}, {entry.opened_utc[:10]}: "
+            "I have read the cautions"
+        )
         button.setObjectName(f"go_on_{entry.inspection}")
         button.clicked.connect(lambda _=False, name=entry.inspection: resume(name))
         layout.addWidget(button)

@@ -113,7 +113,8 @@ def test_reader_follows_an_adapter_to_its_new_port_name(
         journal.wait_for_arrivals(1)
         plugged(adapter_at(second.source))
         first.unplug()
-        journal.wait_for_kind(LineKind.CONNECTED, 2)
+        connected = f"Connected: port {second.source} "
+        journal.wait_for(lambda j: any(s.sentence.startswith(connected) for s in j.states))
         second.send(b"2.5\r")
         journal.wait_for_arrivals(2)
     assert journal.values == ["1.5", "2.5"]

@@ -177,6 +177,11 @@ def test_largest_value_of_a_window_is_the_press_and_the_rest_are_samples(desk: D
     assert all(arrival.doubts == () for arrival in desk.samples), "a stream is no burst"
 
 
+def test_window_that_a_capture_ends_within_still_gives_its_value(desk: Desk) -> None:
+    desk.play(0.1, desk.press, 0.1, b"24.1\r", 0.1, b"24.3\r", picker=Picker(Take.MAXIMUM))
+    assert desk.journal.values == ["24.3"]
+
+
 def test_window_without_a_value_is_told(desk: Desk) -> None:
     desk.play(0.2, desk.press, 3.0, picker=Picker(Take.MAXIMUM, window_s=1.0))
     assert any("No value came" in state.sentence for state in desk.journal.states)

@@ -6,7 +6,7 @@ from pathlib import Path
 import pypdf
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 
 from seatproof.core.archive.file import Archive
 from seatproof.core.evaluation.evaluate import evaluate
@@ -14,6 +14,7 @@ from seatproof.core.plan.points import PointKey
 from seatproof.core.record.events import check_chain
 from seatproof.core.record.state import fold
 from seatproof.devices.gauge import LineKind
+from seatproof.devices.simulated.line import SimulatedLine
 from seatproof.gui.bench import line as bench_line
 from seatproof.gui.bench.model import ValueKind
 from seatproof.gui.commands.try_out import demonstration_form
@@ -134,7 +135,7 @@ def test_the_whole_job_in_the_window(qtbot, open_window, tmp_path, truth):
     window.close()
     window = open_window()
     someone = Inspector(qtbot, window)
-    (entry,) = window.setup_page.findChildren(type(window.setup_page.begin), None)[:1]
+    (entry,) = go_on_buttons(window)
     entry.click()
     someone.wait_for_line()
     model = someone.bench.model
@@ -144,7 +145,10 @@ def test_the_whole_job_in_the_window(qtbot, open_window, tmp_path, truth):
         someone.press()
     assert someone.bench.instruction.text() == "All points are done. Seal the inspection."
     someone.key(Qt.Key.Key_F9)
+    assert not model.is_sealed  # the statement comes first
+    someone.key(Qt.Key.Key_1)
     assert model.is_sealed
+    assert "no shaft was measured" in model.state.sealed.statement
     assert someone.bench.bar.open_sheet.isVisible()
     assert_sheet_and_record(model, tmp_path)
     identifier = model.state.inspection
@@ -161,6 +165,11 @@ def test_the_whole_job_in_the_window(qtbot, open_window, tmp_path, truth):
             expected = seat.diameter_mm(size.point.z_mm, size.point.angle_deg)
             expected += truth.zero_error_um / 1000
             assert size.size_mm == pytest.approx(expected, abs=4.5 * truth.noise_um / 1000)
+
+
+def go_on_buttons(window):
+    kind = type(window.setup_page.begin)
+    return [b for b in window.setup_page.findChildren(kind) if b.objectName().startswith("go_on_")]
 
 
 def assert_sheet_and_record(model, folder: Path) -> None:
@@ -223,7 +232,7 @@ def test_take_back_and_leave_out(qtbot, open_window):
     someone.key(Qt.Key.Key_2)
     assert someone.done() == 0
     (reading,) = someone.bench.model.state.readings.values()
-    assert reading.fate == "withdrawn: Dirt or a burr on the seat"
+    assert reading.fate == "taken back: Dirt or a burr on the seat"
     someone.key(Qt.Key.Key_F7)
     qtbot.keyClicks(someone.bench.reason.findChild(type(someone.bench.reason._own)), "sealing lip")
     someone.bench.reason._use_own.click()
@@ -306,6 +315,7 @@ def test_closing_at_any_moment_ends_cleanly(qtbot, open_window, moment):
         while someone.bench.model.can_skip:
             someone.bench.model.skip("closing early")
         someone.bench.seal()
+        someone.key(Qt.Key.Key_1)
         assert someone.bench.model.is_sealed
     assert window.close()
 
@@ -325,3 +335,57 @@ def test_text_grows_to_twice_its_size_and_the_window_keeps_its_own(qtbot, open_w
     assert QApplication.font().pointSizeF() == pytest.approx(11)
     someone.press()
     assert someone.done() == 1
+
+
+def test_a_gauge_that_came_back_under_another_name_is_chosen_before_going_on(
+    qtbot, open_window, tmp_path
+):
+    window = open_window()
+    someone = Inspector(qtbot, window)
+    someone.begin()
+    someone.press()
+    someone.key(Qt.Key.Key_F12)
+    page = window.setup_page
+    with SimulatedLine() as line:
+        page.source.setCurrentText(line.source)
+        (entry,) = go_on_buttons(window)
+        entry.click()
+        assert window.bench_view is None  # a gauge without a number is not put in service
+        assert page.findChild(QLabel, "problem_gauge_number").isVisible()
+        page.edits["gauge_number"].setText("MIC-7")
+        page.edits["resolution"].setText("0.001")
+        entry.click()
+        model = window.bench_view.model
+        qtbot.waitUntil(lambda: model.line_is_up, timeout=PATIENCE_MS)
+        line.send(b"01A+00110.014\r")
+        qtbot.waitUntil(lambda: model.progress[0] == 2, timeout=PATIENCE_MS)
+        assert model.last_reading.received.gauge == "MIC-7"
+        assert not model.last_reading.gauge.simulated
+        window.close()
+
+
+def test_a_press_during_a_question_is_logged_and_not_what_the_answer_takes_back(qtbot, open_window):
+    someone = Inspector(qtbot, open_window())
+    someone.begin()
+    someone.press()
+    asked_about = someone.bench.model.last_reading
+    someone.key(Qt.Key.Key_F5)
+    someone.press()
+    assert someone.done() == 2
+    someone.key(Qt.Key.Key_1)
+    assert not someone.bench.model.state.readings[asked_about.seq].counts
+    assert someone.done() == 1
+    assert someone.bench.model.next_point.key == asked_about.key
+
+
+def test_many_parked_presses_leave_the_window_its_size(qtbot, open_window):
+    window = open_window()
+    someone = Inspector(qtbot, window)
+    someone.begin()
+    size = window.size()
+    for number in range(12):
+        someone.bench.simulated.gauge.send(b"01A+00055.%03d\r" % number)
+    qtbot.waitUntil(lambda: len(someone.bench.model.parked) == 12, timeout=PATIENCE_MS)
+    qtbot.wait(50)
+    assert window.size() == size
+    assert someone.bench.bar.take_back.isVisible()

@@ -258,7 +258,7 @@ def test_used_press_supersedes_what_was_there(bench_of, at):
     assert values(bench.state, at(1, 1)) == ["102"]
     replaced = bench.state.readings[first.seq]
     assert replaced.replaced_by == second.seq
-    assert replaced.fate == f"superseded: {REASON}"
+    assert replaced.fate == f"measured again: {REASON}"
 
 
 def test_used_press_joins_the_repeats_of_an_unfinished_point(bench_of, at):
@@ -307,7 +307,7 @@ def test_parked_press_is_decided_on_once(bench_of, at):
     used, discarded = bench.press("102"), bench.press("103")
     bench.inspection.use_parked(used.seq, at(1, 1), REASON)
     bench.inspection.discard_parked(discarded.seq, "gauge slipped")
-    assert bench.state.parked[discarded.seq].decision == "discarded: gauge slipped"
+    assert bench.state.parked[discarded.seq].decision == "thrown away: gauge slipped"
     for seq in (used.seq, discarded.seq, 1, 999):
         with pytest.raises(CommandRefusedError, match="does not wait for a decision"):
             bench.inspection.use_parked(seq, at(1, 1), REASON)
@@ -335,7 +335,7 @@ def test_redo_needs_a_reason_and_supersedes(bench_of, at):
     second = bench.press("99.98")
     assert values(bench.state, at(1, 1)) == ["99.98"]
     assert second.reason == REASON
-    assert bench.state.readings[first.seq].fate == f"superseded: {REASON}"
+    assert bench.state.readings[first.seq].fate == f"measured again: {REASON}"
     assert bench.state.cursor == at(1, 2)
 
 
@@ -382,10 +382,10 @@ def test_taking_back_withdraws_the_newest_that_counts(bench_of, at):
     bench = bench_of()
     first, second = bench.press("99.99"), bench.press("99.98")
     assert bench.inspection.take_back(REASON) == at(1, 2)
-    assert bench.state.readings[second.seq].fate == f"withdrawn: {REASON}"
+    assert bench.state.readings[second.seq].fate == f"taken back: {REASON}"
     assert bench.inspection.take_back(REASON) == at(1, 1)
     assert bench.state.cursor == at(1, 1)
-    with pytest.raises(CommandRefusedError, match="no reading to take back"):
+    with pytest.raises(CommandRefusedError, match="no such reading to take back"):
         bench.inspection.take_back(REASON)
     assert set(bench.state.readings) == {first.seq, second.seq}  # both are still there
     bench.press("99.97")

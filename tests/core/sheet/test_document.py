@@ -246,7 +246,7 @@ def test_what_went_another_way_is_said(failing_bench: Any) -> None:
         "does not conform",
         "0.1 <A <0.9",
         "<img src=x.png> & <br/> a burr",
-        "discarded: gauge not closed on the shaft",
+        "thrown away: gauge not closed on the shaft",
         "I & I alone <did> this.",
         "J&C <b>",
         "1 point is not measured.",

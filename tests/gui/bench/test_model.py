@@ -123,7 +123,7 @@ def test_results_shown_are_those_of_a_whole_evaluation_whatever_was_done(bench):
     assert model.state.readings_at(PointKey("A", 2, 2))[0].received.value == "110.019"
     bench.press("4.3312")
     (parked,) = model.parked
-    model.use_parked(parked.seq, "a trial")
+    model.use_parked(parked.seq, model.next_point.key, "a trial")
     assert model.evaluation == evaluate(model.state)
 
 
@@ -180,13 +180,41 @@ def test_sealing_waits_for_every_point_and_every_parked_press(bench):
     assert any("parked" in sentence for sentence in model.in_the_way)
     model.discard_parked(model.parked[0].seq, "not on the shaft")
     assert model.can_seal
-    model.seal()
+    model.seal("As recorded.")
     assert model.is_sealed
     assert bench.finished == [model.state]
     assert not model.can_take_back
     bench.press("110.012")
     assert model.last.kind is ValueKind.NOT_STORED
     assert "sealed" in model.last.note
+
+
+def test_an_answer_acts_on_what_was_asked_about_whatever_came_meanwhile(bench):
+    model = bench.model
+    bench.press("110.012")
+    asked_about = model.last_reading
+    next_then = model.next_point.key
+    bench.press("110.013")
+    model.take_back("knocked", asked_about.seq)
+    assert [
+        reading.received.value for reading in model.state.readings.values() if reading.counts
+    ] == ["110.013"]
+    assert model.next_point.key == asked_about.key
+    with pytest.raises(CommandRefusedError, match="measured already"):
+        model.skip("hole", next_then)
+    model.skip("hole", PointKey("B", 5, 6))
+    assert model.next_point.key == asked_about.key  # skipping elsewhere moves nothing
+    assert PointKey("B", 5, 6) in model.state.skipped
+
+
+def test_a_parked_press_gives_way_to_the_last_value_once_decided(bench):
+    model = bench.model
+    bench.press("110.012")
+    bench.press("4.3312")
+    assert model.last.kind is ValueKind.PARKED
+    model.discard_parked(model.parked[0].seq, "wrong unit")
+    assert model.last.kind is ValueKind.LOGGED
+    assert model.last.figures == "110.012"
 
 
 def test_a_points_story_tells_all_that_happened_there(bench):
@@ -198,7 +226,7 @@ def test_a_points_story_tells_all_that_happened_there(bench):
     stories = {view.point.key: view.story for view in model.points}
     assert stories[PointKey("A", 1, 1)].splitlines() == [
         "Seat A, station 1 (158 mm), at 0°: inside the limits",
-        "110.012 mm – superseded: dirt",
+        "110.012 mm – measured again: dirt",
         "110.010 mm",
     ]
     assert "cannot be reached" in stories[PointKey("A", 1, 2)]

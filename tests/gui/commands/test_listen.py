@@ -5,7 +5,9 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable
+from itertools import cycle
 from pathlib import Path
 
 import pytest
@@ -256,6 +258,33 @@ def test_enter_asks_a_gauge_that_answers(tmp_path: Path) -> None:
         line.send(b"01A+0000.1234\r")
         told, _ = process.communicate(timeout=10)
         assert json.loads(told)["value"] == "0.1234"
+
+
+@posix_only
+def test_enter_opens_a_window_that_gives_the_largest_value_of_a_stream(tmp_path: Path) -> None:
+    options = ["--take", "maximum", "--window", "1", "--count", "1", "--json"]
+    with (
+        SimulatedLine(link=tmp_path / "gauge") as line,
+        subprocess.Popen(
+            [*PROGRAM, "listen", line.source, *options],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        ) as process,
+    ):
+        assert process.stdin is not None
+        assert process.stderr is not None
+        assert "Connected" in process.stderr.readline()
+        process.stdin.write("\n")
+        process.stdin.flush()
+        turning = cycle(["24.351", "24.357", "24.350"])
+        while process.poll() is None:
+            line.send(f"+0{next(turning)}\r".encode())
+            time.sleep(0.05)  # the pace of the gauge
+        assert process.stdout is not None
+        assert json.loads(process.stdout.read())["value"] == "24.357"
+        process.communicate()
 
 
 def test_program_says_one_sentence_and_exits_with_2(tmp_path: Path) -> None:

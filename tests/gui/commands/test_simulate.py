@@ -23,7 +23,7 @@ from seatproof.devices.simulated.shaft import SyntheticShaft, load_shaft
 from seatproof.devices.transport import LineSettings, Transport, open_transport
 from seatproof.gui.commands import simulate
 from seatproof.gui.commands.errors import CommandError
-from seatproof.gui.commands.simulate import SimulatedPerson
+from seatproof.gui.commands.simulated_person import SimulatedPerson
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal and signals")
 PROGRAM = [sys.executable, "-m", "seatproof.gui.main"]
@@ -328,10 +328,14 @@ def test_program_is_a_gauge_on_a_port_until_it_ends(ending: str, tmp_path: Path)
         finally:
             transport.close()
         assert re.fullmatch(rb"01A\+00110\.0[01]\d\r", data)
+        said = ""
+        while data.decode("ascii").strip() not in said:
+            told = process.stdout.readline()
+            assert told, said
+            said += told
         if ending == "terminated":
             process.terminate()
-        rest, complaints = process.communicate("quit\n" if ending == "quit" else None, timeout=10)
-        assert data.decode("ascii").strip() in rest
+        _, complaints = process.communicate("quit\n" if ending == "quit" else None, timeout=10)
         assert complaints == ""
         assert process.returncode == 0
     assert not link.is_symlink()

@@ -166,6 +166,35 @@ def test_format_worked_out_on_a_port_is_read_by_listening(tmp_path: Path) -> Non
     assert '"kind": "refused"' in second
 
 
+def test_gauge_that_answers_is_asked_at_enter_and_its_request_is_kept(
+    command: Callable[..., int],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    values = [("+12.345", b"+012.345\r"), ("-6.789", b"-006.789\r"), ("0.012", b"+000.012\r")]
+    typed = "".join(f"\n{shown}\n" for shown, _ in values)
+    monkeypatch.setattr(sys, "stdin", io.StringIO(typed))
+    out = tmp_path / "asked.toml"
+    with SimulatedLine(tcp=True) as gauge:
+        answers = iter(values)
+
+        def answer() -> None:
+            for _, raw in answers:
+                assert gauge.receive(10.0) == b"1\r"
+                gauge.send(raw)
+
+        far_end = threading.Thread(target=answer)
+        far_end.start()
+        status = command(gauge.source, "--request", r"1\r", "--wait", "5", "-o", str(out))
+        far_end.join()
+    assert status == 0
+    assert "press Enter to ask it" in capsys.readouterr().out
+    form = load_format(out)
+    assert form.request is not None
+    assert form.request.octets == b"1\r"
+
+
 def test_line_is_searched_press_by_press(
     command: Callable[..., int],
     tmp_path: Path,
