@@ -17,6 +17,6 @@ def press_of(arrival: Arrival) -> Press | None:
         raw=content.raw,
         format=content.format,
         arrival=arrival.number,
-        arrived_s=arrival.monotonic_s,
         channel=content.channel,
+        doubts=tuple(str(doubt) for doubt in arrival.doubts),
     )

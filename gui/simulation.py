@@ -10,9 +10,9 @@ from typing import Final
 from seatproof.core.files import example
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point
-from seatproof.core.record.inspection import REPEAT_WINDOW_S
 from seatproof.core.record.kinds import GaugeInService
 from seatproof.core.units import Unit
+from seatproof.devices.arrival import BURST_WINDOW_S, REPEAT_WINDOW_S
 from seatproof.devices.simulated.gauge import SimulatedMicrometer
 from seatproof.devices.simulated.line import HAS_PTY, SimulatedLine
 from seatproof.devices.simulated.shaft import SyntheticShaft, load_shaft
@@ -103,7 +103,8 @@ class SimulatedGauge:
 class SteadyHand:
     """Presses a simulated gauge as a person would who does not bounce.
 
-    Two equal frames at the speed of a machine would rightly be taken for a bouncing button.
+    Frames at the speed of a machine would rightly be taken for a burst, and two equal ones for a
+    bouncing button.
     """
 
     def __init__(self, gauge: SimulatedGauge, sleep: Callable[[float], None] = time.sleep) -> None:
@@ -112,11 +113,12 @@ class SteadyHand:
         self._last: tuple[bytes, float] = (b"", 0.0)
 
     def press(self) -> None:
-        """Press the button, after a pause where the same value comes again."""
+        """Press the button after a pause, a longer one where the same value comes again."""
         frame = self._gauge.measure()
         last, pressed_s = self._last
-        pause_s = pressed_s + 1.5 * REPEAT_WINDOW_S - time.monotonic()
-        if frame == last and pause_s > 0:
+        window_s = REPEAT_WINDOW_S if frame == last else BURST_WINDOW_S
+        pause_s = pressed_s + 1.5 * window_s - time.monotonic()
+        if pause_s > 0:
             self._sleep(pause_s)
         self._gauge.send(frame)
         self._last = (frame, time.monotonic())

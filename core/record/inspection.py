@@ -5,10 +5,10 @@ disk, so that what a caller is told is logged cannot be lost.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from typing import Any, Final, Protocol
+from typing import Any, Protocol
 from uuid import uuid4
 
 from seatproof.core.plan.file import parse_plan
@@ -45,8 +45,6 @@ from seatproof.core.record.state import (
 from seatproof.core.units import Unit, to_mm
 from seatproof.core.version import PROGRAM
 
-REPEAT_WINDOW_S: Final = 0.3  # a bouncing or held button repeats within this; a person does not
-
 
 class EventStore(Protocol):
     """Where events become durable."""
@@ -62,7 +60,7 @@ class EventStore(Protocol):
 class Press:
     """One arrival of a value from a gauge, before it has a point.
 
-    `arrived_s` is a monotonic time, used to tell a bouncing button from a second press.
+    `doubts` are what the line found suspicious about it as one press for one point, each a clause.
     """
 
     value: Decimal
@@ -71,8 +69,8 @@ class Press:
     raw: bytes
     format: str
     arrival: int
-    arrived_s: float
     channel: str | None = None
+    doubts: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -83,7 +81,6 @@ class Inspection:
     state: InspectionState
     clock: Callable[[], datetime]
     actor: str
-    _last_press: Press | None = field(default=None, init=False)
 
     @classmethod
     def create(
@@ -164,8 +161,7 @@ class Inspection:
             arrival=press.arrival,
         )
         key = self.state.cursor
-        finding = self._bounce(press) or finding_against(self.state, received)
-        self._last_press = press
+        finding = _doubted(press) or finding_against(self.state, received)
         if finding is not None or key is None:
             place = None if key is None else Place.of(key)
             event = self._log(
@@ -199,17 +195,6 @@ class Inspection:
         )
         event = self._log(payload)
         return self.state.readings[event.seq]
-
-    def _bounce(self, press: Press) -> str | None:
-        last = self._last_press
-        if last is None or press.raw != last.raw:
-            return None
-        if not 0 <= press.arrived_s - last.arrived_s < REPEAT_WINDOW_S:
-            return None
-        return (
-            f"The same value came twice within {REPEAT_WINDOW_S:g} s, as from a bouncing or held "
-            "button."
-        )
 
     # --- the walk --------------------------------------------------------------------------------
 
@@ -311,6 +296,11 @@ class Inspection:
     def _known(self, key: PointKey) -> None:
         if not self.state.plan.has_point(key):
             raise CommandRefusedError(f"The plan has no point {key}.")
+
+
+def _doubted(press: Press) -> str | None:
+    """Return what the line found suspicious, as a sentence."""
+    return f"Doubtful as a press: {'; '.join(press.doubts)}." if press.doubts else None
 
 
 def _given(reason: str) -> str:

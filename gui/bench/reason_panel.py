@@ -36,10 +36,10 @@ class ReasonPanel(QFrame):
         self._question.setWordWrap(True)
         self._answers = [self._answer_button(number) for number in range(1, _MOST_ANSWERS + 1)]
         self._own = QLineEdit()
-        self._own.setPlaceholderText("another reason")
-        self._own.setAccessibleName("another reason")
+        self._own.setPlaceholderText("in other words")
+        self._own.setAccessibleName("in other words")
         self._own.textChanged.connect(self._own_changed)
-        self._use_own = ActionButton("Use this reason")
+        self._use_own = ActionButton("Use these words")
         self._use_own.clicked.connect(lambda: self.give(self._own.text()))
         self._leave = ActionButton("Cancel (Esc)")
         self._leave.clicked.connect(self.give_up)

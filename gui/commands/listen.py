@@ -22,6 +22,7 @@ from seatproof.devices.line_state import LineKind, LineState
 from seatproof.devices.picking import Picker, Take
 from seatproof.devices.transport import LineSettings, Transport, open_transport
 from seatproof.devices.typed import BURST_GAP_S, TYPED_SOURCE, TypedLine
+from seatproof.gui.commands.endings import ended_by_signal
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.commands.line_options import (
     SOURCE_HELP,
@@ -135,16 +136,23 @@ def run(args: argparse.Namespace) -> int:
     elif args.take != Take.EACH or _asking(args, form) is not None:
         _in_background(lambda: _press_at_enter(group))
     try:
-        for number, (gauge, arrival) in enumerate(_arrivals(news, sources), start=1):
-            print(_as_json(gauge, arrival) if args.json else _as_text(gauge, arrival), flush=True)
-            if number == args.count:
-                break
+        with ended_by_signal():
+            _print_all(args, news, sources)
     except KeyboardInterrupt:
         return 0  # that is how a person ends it
     finally:
         group.stop()
         _save_logs(group, args.save_log, settings)
     return 0
+
+
+def _print_all(
+    args: argparse.Namespace, news: "queue.SimpleQueue[FromGauge]", sources: Mapping[str, str]
+) -> None:
+    for number, (gauge, arrival) in enumerate(_arrivals(news, sources), start=1):
+        print(_as_json(gauge, arrival) if args.json else _as_text(gauge, arrival), flush=True)
+        if number == args.count:
+            return
 
 
 def _sources(words: Sequence[str]) -> dict[str, str]:
@@ -258,7 +266,7 @@ def _as_text(gauge: str, arrival: Arrival) -> str:
     at = f"{at}  {gauge}" if gauge else at
     if isinstance(content, Reading):
         unit = "" if content.unit is None else content.unit.sign
-        doubts = "".join(f"  (doubtful: {doubt})" for doubt in arrival.doubts)
+        doubts = f"  (doubtful: {'; '.join(arrival.doubts)})" if arrival.doubts else ""
         line = f"{at}  {content.value!s:>12} {unit:<4} {content.channel or '':<4} {content.text}"
         return line + doubts
     return f"{at}  {'refused':>12}      {content.text}  ({content.reason})"

@@ -1,13 +1,9 @@
 """``seatproof simulate``: a simulated micrometer on a port of its own, pressed by hand or timer."""
 
 import argparse
-import signal
 import sys
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from types import FrameType
 from typing import TYPE_CHECKING, Final
 
 from seatproof.core.files import example
@@ -21,6 +17,7 @@ from seatproof.devices.simulated.faults import (
 from seatproof.devices.simulated.gauge import SimulatedMicrometer
 from seatproof.devices.simulated.line import HAS_PTY, SimulatedLine
 from seatproof.devices.simulated.shaft import load_shaft
+from seatproof.gui.commands.endings import ended_by_signal
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.commands.simulated_person import HELP, SimulatedPerson
 
@@ -90,7 +87,7 @@ def run(args: argparse.Namespace) -> int:
     plan = load_plan(args.plan)
     micrometer = SimulatedMicrometer(load_shaft(_shaft_file(args)), seed=args.seed)
     with (
-        _ended_by_signal(),
+        ended_by_signal(),
         SimulatedLine(link=args.link, tcp=args.tcp or not HAS_PTY) as line,
     ):
         try:
@@ -143,26 +140,6 @@ def _shaft_file(args: argparse.Namespace) -> Path:
             f"There is no shaft file {beside} beside the plan; name one with --shaft."
         )
     return Path(beside)
-
-
-@contextmanager
-def _ended_by_signal() -> Iterator[None]:
-    """Let a request to end clean up as Ctrl-C does: the link to the port must not stay behind."""
-
-    def interrupt(number: int, frame: FrameType | None) -> None:
-        del number, frame
-        raise KeyboardInterrupt
-
-    if threading.current_thread() is not threading.main_thread():
-        yield  # only the main thread may set a signal's handler
-        return
-    numbers = [signal.SIGTERM] + ([signal.SIGHUP] if sys.platform != "win32" else [])
-    before = {number: signal.signal(number, interrupt) for number in numbers}
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)
 
 
 def _seconds(text: str) -> float:

@@ -105,7 +105,6 @@ class Bench:
     ) -> None:
         self.store = MemoryStore() if store is None else store
         self._now = START
-        self._seconds = 0.0
         self._arrival = 0
         self.inspection = Inspection.create(
             self.store,
@@ -133,9 +132,8 @@ class Bench:
         return self.inspection.state
 
     def press(
-        self, value: str | Decimal, *, after_s: float = 4.0, unit: Unit | None = None
+        self, value: str | Decimal, *, unit: Unit | None = None, doubts: tuple[str, ...] = ()
     ) -> LoggedReading | ParkedPress:
-        self._seconds += after_s
         self._arrival += 1
         return self.inspection.take(
             Press(
@@ -145,7 +143,7 @@ class Bench:
                 raw=f"{value}\r\n".encode(),
                 format="number",
                 arrival=self._arrival,
-                arrived_s=self._seconds,
+                doubts=doubts,
             )
         )
 

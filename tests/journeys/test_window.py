@@ -85,6 +85,7 @@ class Inspector:
         return self.bench.model.state.last.seq
 
     def key(self, key) -> None:
+        self.qtbot.waitUntil(self.window.isActiveWindow, timeout=PATIENCE_MS)
         widget = QApplication.focusWidget() or self.bench
         self.qtbot.keyClick(widget, key)
 

@@ -63,4 +63,4 @@ def _measured(archive: Archive) -> Inspection:
 
 def _press(value: Decimal, number: int) -> Press:
     text = str(value)
-    return Press(value, None, text, text.encode() + b"%d" % number, "auto", number, float(number))
+    return Press(value, None, text, text.encode() + b"%d" % number, "auto", number)

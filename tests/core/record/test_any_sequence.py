@@ -37,12 +37,12 @@ def test_any_sequence_of_commands_keeps_every_reading(bench_of):
 
         @rule(
             value=st.sampled_from(["99.98", "99.99", "100.01", "120", "3.937"]),
-            after_s=st.sampled_from([0.1, 4.0]),
+            doubts=st.sampled_from([(), (), ("it came twice",)]),
         )
-        def press(self, value, after_s):
+        def press(self, value, doubts):
             self.pressed += 1
             cursor = self.state.cursor
-            taken = self.bench.press(value, after_s=after_s)
+            taken = self.bench.press(value, doubts=doubts)
             if isinstance(taken, LoggedReading):
                 assert taken.key == cursor
                 assert taken.counts

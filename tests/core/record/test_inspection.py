@@ -52,11 +52,7 @@ def test_press_without_a_gauge_is_refused(bench_of, plan_of):
         clock=bench.clock,
     )
     with pytest.raises(CommandRefusedError, match="Put a gauge in service"):
-        bare.take(
-            Press(
-                value=Decimal(100), unit=None, text="", raw=b"", format="", arrival=1, arrived_s=0.0
-            )
-        )
+        bare.take(Press(value=Decimal(100), unit=None, text="", raw=b"", format="", arrival=1))
 
 
 @pytest.mark.parametrize("value", ["-40.1", "150.1", "NaN", "Infinity", "sNaN"])
@@ -140,36 +136,20 @@ def test_press_with_no_open_point_is_parked(bench_of):
     assert parked.finding == "No point is open."
 
 
-@pytest.mark.parametrize(("after_s", "is_parked"), [(0.0, True), (0.299, True), (0.301, False)])
-def test_bouncing_button_is_parked(bench_of, after_s, is_parked):
+def test_press_that_the_line_doubts_is_parked_at_its_point(bench_of, at):
     bench = bench_of()
     bench.press("99.990")
-    second = bench.press("99.990", after_s=after_s)
-    assert isinstance(second, ParkedPress) is is_parked
-    if is_parked:
-        assert second.finding == (
-            "The same value came twice within 0.3 s, as from a bouncing or held button."
-        )
-
-
-def test_held_button_is_parked_however_long(bench_of, at):
-    bench = bench_of()
-    bench.press("99.990")
-    for _ in range(20):
-        assert isinstance(bench.press("99.990", after_s=0.1), ParkedPress)
+    second = bench.press("99.990", doubts=("it came twice", "it came in a burst"))
+    assert isinstance(second, ParkedPress)
+    assert second.key == at(1, 2)
+    assert second.finding == "Doubtful as a press: it came twice; it came in a burst."
     assert bench.state.cursor == at(1, 2)
 
 
-def test_another_value_at_once_is_no_bounce(bench_of):
+def test_equal_value_at_the_next_point_is_logged(bench_of):
     bench = bench_of()
     bench.press("99.990")
-    assert isinstance(bench.press("99.991", after_s=0.01), LoggedReading)
-
-
-def test_clock_that_jumps_back_is_no_bounce(bench_of):
-    bench = bench_of()
-    bench.press("99.990")
-    assert isinstance(bench.press("99.990", after_s=-100.0), LoggedReading)
+    assert isinstance(bench.press("99.990"), LoggedReading)
 
 
 @pytest.mark.parametrize(

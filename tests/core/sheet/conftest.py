@@ -106,7 +106,6 @@ class Bench:
                 raw=f"{value}\r\n".encode(),
                 format="number with unit",
                 arrival=self._arrival,
-                arrived_s=float(self._arrival * 4),
             )
         )
 

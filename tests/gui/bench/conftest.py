@@ -90,7 +90,7 @@ def measure() -> Measure:
             nominal_mm = float(inspection.state.plan.seat(cursor.seat_id).nominal_mm)
             text = f"{nominal_mm + form(by_key[cursor]):.3f}"
             raw = f"{number} {text}".encode()
-            inspection.take(Press(Decimal(text), None, text, raw, "auto", number, float(number)))
+            inspection.take(Press(Decimal(text), None, text, raw, "auto", number))
         return inspection.state
 
     return carry_out

@@ -219,6 +219,29 @@ def test_every_byte_is_saved_for_support(
     assert [document["hex"] for document in again] == [document["hex"] for document in live]
 
 
+@posix_only
+def test_log_is_saved_when_the_system_asks_the_program_to_end(tmp_path: Path) -> None:
+    saved = tmp_path / "wire"
+    with (
+        SimulatedLine(link=tmp_path / "gauge") as line,
+        subprocess.Popen(
+            [*PROGRAM, "listen", line.source, "--save-log", str(saved)],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        ) as process,
+    ):
+        assert process.stdout is not None
+        assert process.stderr is not None
+        assert "Connected" in process.stderr.readline()
+        line.send(b"1.5\r")
+        assert "1.5" in process.stdout.readline()
+        process.terminate()
+        process.communicate(timeout=10)
+        assert process.returncode == 0
+    assert '"in": "31' in saved.read_text("utf-8")
+
+
 def test_typed_values_are_read_from_standard_input(
     command: Command, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
