@@ -1,5 +1,6 @@
 """A simulated gauge put together with a plan: a shaft, a micrometer, and a line to open."""
 
+import secrets
 import time
 from collections.abc import Callable
 from datetime import datetime
@@ -8,7 +9,6 @@ from tempfile import TemporaryDirectory
 from typing import Final
 
 from seatproof.core.files import example
-from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point
 from seatproof.core.record.kinds import GaugeInService
 from seatproof.core.units import Unit
@@ -124,6 +124,6 @@ class SteadyHand:
         self._last = (frame, time.monotonic())
 
 
-def sheet_number(plan: Plan, moment: datetime) -> str:
-    """Return a number for a new inspection's sheet: when it was opened, and the plan's version."""
-    return f"SP-{moment:%Y%m%d-%H%M%S}-v{plan.heading.version}"
+def sheet_number(moment: datetime) -> str:
+    """Return a number for a new inspection's sheet: when it was opened, and a mark of its own."""
+    return f"SP-{moment:%Y%m%d-%H%M%S}-{secrets.token_hex(2)}"

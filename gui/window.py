@@ -8,6 +8,7 @@ from PySide6.QtGui import QCloseEvent, QDesktopServices, QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
 
 from seatproof.core.archive.errors import ArchiveError
+from seatproof.core.archive.file import Entry
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.record.errors import RecordError
 from seatproof.devices.discovery import find_ports
@@ -64,9 +65,14 @@ class MainWindow(QMainWindow):
     def show_setup(self) -> None:
         """Show the page before the bench, with what was typed last."""
         self._close_bench()
-        page = SetupPage(
-            self._form, example_plans(), find_ports, self._workplace.unfinished(), self
-        )
+        unfinished: tuple[Entry, ...] = ()
+        trouble = ""
+        try:
+            unfinished = self._workplace.unfinished()
+        except ArchiveError as error:
+            trouble = str(error)
+        page = SetupPage(self._form, example_plans(), find_ports, unfinished, self)
+        page.show_trouble(trouble)
         page.begun.connect(self._begin)
         page.resumed.connect(self._go_on)
         self._show(page)

@@ -4,6 +4,7 @@ A `Workplace` has one archive open. It begins an inspection or goes on with one,
 sheets go.
 """
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -78,7 +79,7 @@ class Workplace:
             It cannot be begun; nothing was stored unless the archive took it.
         """
         plan_toml = read_plan_text(setup.plan_file)
-        plan = parse_plan(plan_toml, source=str(setup.plan_file))
+        parse_plan(plan_toml, source=str(setup.plan_file))
         gauge, simulated = setup.gauge, None
         if gauge is None:
             simulated = SimulatedGauge.for_plan(setup.plan_file)
@@ -88,7 +89,7 @@ class Workplace:
                 self.archive,
                 plan_toml=plan_toml,
                 identification=Identification(
-                    sheet_number=sheet_number(plan, self._clock()),
+                    sheet_number=sheet_number(self._clock()),
                     asset=setup.asset.strip(),
                     shaft_serial=setup.shaft_serial.strip(),
                     work_order=setup.work_order.strip(),
@@ -157,11 +158,11 @@ class Workplace:
         from seatproof.core.sheet.errors import SheetError
 
         folder = self.archive.path.parent / "sheets"
-        name = state.identification.sheet_number
+        name = re.sub(r"[^\w.-]", "_", state.identification.sheet_number)
         record = folder / f"{name}.json"
         try:
             folder.mkdir(exist_ok=True)
-            write_record(self.archive.events(state.inspection), record)
+            record = write_record(self.archive.events(state.inspection), record)
             sheet = write_sheet(state, folder / f"{name}.pdf")
         except (OSError, RecordFileError, SheetError) as error:
             return Sealing(

@@ -26,7 +26,7 @@ from seatproof.core.archive.errors import (
 from seatproof.core.archive.schema import APPLICATION_ID, STEPS, Step
 from seatproof.core.record.events import Event, canonical
 
-BUSY_TIMEOUT_S: Final = 5.0
+BUSY_TIMEOUT_S: Final = 1.0  # the window waits for it
 OLDEST_SQLITE: Final = (3, 37)  # the first with STRICT tables
 
 _COLUMNS = "inspection, seq, utc, offset_min, actor, kind, payload, previous, hash"
@@ -178,9 +178,16 @@ def _version(db: sqlite3.Connection) -> int:
 
 
 def _check_place(path: Path) -> None:
-    if path.is_dir():
+    try:
+        is_folder, has_parent = path.is_dir(), path.parent.is_dir()
+        path.exists()
+    except OSError as error:
+        raise ArchiveUnusableError(
+            path, f"You have no right to look into {path.parent}; choose another folder."
+        ) from error
+    if is_folder:
         raise ArchiveUnusableError(path, f"{path} is a folder; name an archive file.")
-    if not path.parent.is_dir():
+    if not has_parent:
         raise ArchiveUnusableError(
             path, f"The folder {path.parent} does not exist; make it, or name another archive file."
         )
@@ -275,14 +282,22 @@ def _event(row: tuple[str, int, str, int, str, str, str, str, str]) -> Event:
 
 def _entry(row: tuple[str, str, str, int, int]) -> Entry:
     inspection, utc, payload, events, sealed = row
-    created = json.loads(payload)
-    identification = created["identification"]
+    try:
+        created = json.loads(payload)
+        identification = created["identification"]
+        title = str(tomllib.loads(created["plan_toml"])["plan"]["title"])
+        number = str(identification["sheet_number"])
+        thing = str(identification.get("shaft_serial") or identification.get("asset") or "")
+    except (KeyError, TypeError, ValueError, AttributeError):
+        # One altered event must not keep anybody from the others; opening this one says what is
+        # wrong with it.
+        title, number, thing = "This inspection cannot be read", "altered or of a newer program", ""
     return Entry(
         inspection=inspection,
         opened_utc=utc,
-        title=tomllib.loads(created["plan_toml"])["plan"]["title"],
-        thing=identification.get("shaft_serial") or identification.get("asset") or "not named",
-        sheet_number=identification["sheet_number"],
+        title=title,
+        thing=thing or "not named",
+        sheet_number=number,
         events=events,
         sealed=bool(sealed),
     )

@@ -5,9 +5,11 @@ from enum import StrEnum
 from math import sqrt
 from typing import Final, Literal
 
+from seatproof.core import figures
 from seatproof.core.evaluation.sizes import LocalSize, StationResult, mean, readings_behind
-from seatproof.core.form.quantiles import range_quantile
+from seatproof.core.form.quantiles import normal_quantile, range_quantile
 from seatproof.core.form.taper import TaperFit
+from seatproof.core.form.twopoint import ovality_standard_error_um
 from seatproof.core.plan.fields import length_text
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import PointKey
@@ -17,8 +19,13 @@ from seatproof.core.verdict.rule import Rule, Verdict
 
 BLIND: Final = (
     "Two-point measurement sees even lobes only: a shaft with 3, 5 or 7 lobes looks round to it. "
-    "It also cannot see whether the axis is straight, nor what lies between the points."
+    "It also cannot see whether the axis is straight, nor what lies between the points, such as "
+    "lobes finer than the orientations are spaced."
 )
+
+
+# Repeats that lie so far apart by chance once in a thousand points are worth another look.
+_DISAGREEMENT: Final = 0.999
 
 
 class Characteristic(StrEnum):
@@ -125,7 +132,7 @@ def size_requirement(
             smallest, largest, standard_um / UM_PER_MM, lower=lower_mm, upper=upper_mm
         )
         reasons = ()
-    verdict, reasons = _with_gaps(seat, sizes, verdict, reasons)
+    verdict, reasons = _with_doubts(plan, seat, sizes, verdict, reasons)
 
     def departure_um(value_mm: float | None) -> float | None:
         return None if value_mm is None else (value_mm - nominal_mm) * UM_PER_MM
@@ -170,7 +177,7 @@ def taper_requirement(
         standard_um = taper.slope_se_um_per_mm * length_mm
         verdict = rule.judge(abs(value_um), abs(value_um), standard_um, upper=limit_um)
         reasons = (f"Larger at the end {taper.larger_end}.",) if value_um else ()
-    verdict, reasons = _with_gaps(seat, sizes, verdict, reasons)
+    verdict, reasons = _with_doubts(plan, seat, sizes, verdict, reasons)
     return Requirement(
         seat_id=seat.id,
         characteristic=Characteristic.TAPER,
@@ -221,7 +228,7 @@ def _two_point_form(
     range. The range read is off by less than the range of the reading noise, which stays below
     `range_quantile` times the repeatability with the rule's probability. More than the tolerance
     beyond that bound proves non-conformity; conformity needs what the plan assumes of odd lobes,
-    and what the fitted ovality adds where its axes lie between the orientations.
+    and what the fitted ovality may add where its axes lie between the orientations.
     """
     sizes = tuple(size for station in stations for size in station.sizes)
     tolerance = _stated(stated)
@@ -246,12 +253,18 @@ def _two_point_form(
             verdict, reasons = Verdict.DOES_NOT_CONFORM, (_BOUND,)
         elif seat.odd_lobes is None:
             reasons = (_NEVER.format(characteristic=characteristic),)
-        elif any(station.hidden_um is None for station in stations):
+        elif any(station.ovality is None for station in stations):
             reasons = (_TOO_FEW,)
+        elif (
+            characteristic is Characteristic.CYLINDRICITY
+            and len(seat.stations_mm) < _FEWEST_STATIONS
+        ):
+            reasons = (_TOO_SHORT,)
         else:
             odd_um = float(seat.odd_lobes.at_most_mm) * UM_PER_MM
-            hidden_um = max(station.hidden_um or 0.0 for station in stations) / 2.0
-            inside = value_um + hidden_um + odd_um <= limit_um - guard_um
+            spread_um = scatter_um if rule.guarded else 0.0
+            hidden_um = max(_hidden_um(station, spread_um, confidence) for station in stations)
+            inside = value_um + guard_um + hidden_um + odd_um <= limit_um
             verdict = Verdict.CONFORMS if inside else Verdict.NOT_PROVEN
             axis = ", and a straight axis" if characteristic is Characteristic.CYLINDRICITY else ""
             reasons = (
@@ -259,7 +272,7 @@ def _two_point_form(
                 f"{length_text(seat.odd_lobes.at_most_mm, plan.unit)} (radial){axis}: "
                 f"{seat.odd_lobes.basis}.",
             )
-    verdict, reasons = _with_gaps(seat, sizes, verdict, reasons)
+    verdict, reasons = _with_doubts(plan, seat, sizes, verdict, reasons)
     where = "of each station" if characteristic is Characteristic.ROUNDNESS else "on the seat"
     return Requirement(
         seat_id=seat.id,
@@ -279,12 +292,35 @@ def _two_point_form(
     )
 
 
+def _hidden_um(station: StationResult, scatter_um: float, confidence: float) -> float:
+    """Return how much more (radial) the ovality may be than the range with its noise tells.
+
+    What the fit finds beyond the range as read counts in any case. Beyond that, both are bounded
+    from above at the stated confidence: the range by the range of the noise, the ovality by its
+    standard error. Evenly spread orientations leave little or nothing; bunched ones leave much,
+    because an axis can lie far from all of them.
+    """
+    if station.ovality is None:
+        raise ValueError("an ovality that is not determined bounds nothing")
+    angles = [size.point.angle_deg for size in station.sizes]
+    range_at_most_um = station.range_um + range_quantile(len(angles), confidence) * scatter_um
+    ovality_at_most_um = station.ovality.ovality_um + normal_quantile(
+        confidence
+    ) * ovality_standard_error_um(scatter_um, angles)
+    found_um = station.ovality.ovality_um - station.range_um
+    return max(found_um, ovality_at_most_um - range_at_most_um, 0.0) / 2.0
+
+
 _BOUND: Final = "The diameters alone differ by more than the tolerance allows."
 _NEVER: Final = (
     "Two-point readings cannot prove {characteristic}: odd lobes are invisible to them, and the "
     "plan assumes nothing about them."
 )
 
+_FEWEST_STATIONS: Final = 3  # two make a line through which any barrel or waist passes unseen
+_TOO_SHORT: Final = (
+    "So few stations show no barrel or waist; measure at three or more along the seat."
+)
 _TOO_FEW: Final = (
     "An ovality can lie between so few orientations unseen; measure at three or more, spread over "
     "half a turn."
@@ -330,21 +366,63 @@ def _fewest_readings(
     return float(min(size.readings for size in sizes))
 
 
-def _with_gaps(
-    seat: Seat, sizes: tuple[LocalSize, ...], verdict: Verdict, reasons: tuple[str, ...]
+def _with_doubts(
+    plan: Plan,
+    seat: Seat,
+    sizes: tuple[LocalSize, ...],
+    verdict: Verdict,
+    reasons: tuple[str, ...],
 ) -> tuple[Verdict, tuple[str, ...]]:
-    """Take a proof away where points are missing: what was not measured is not proven."""
+    """Take a proof away where the readings do not carry it, and say why.
+
+    Points are missing or short of readings, repeats disagree by more than the stated repeatability
+    allows, or the correction to 20 °C is larger than the stated uncertainty can answer for.
+    """
     if not sizes:
         return verdict, reasons
+    doubts = (*_gaps(seat, sizes), *_disagreeing(plan, sizes), *_too_warm(plan, sizes))
+    return (verdict.and_also(Verdict.NOT_PROVEN) if doubts else verdict), (*reasons, *doubts)
+
+
+def _gaps(seat: Seat, sizes: tuple[LocalSize, ...]) -> tuple[str, ...]:
+    doubts = []
     missing = len(seat.stations_mm) * len(seat.orientations_deg) - len(sizes)
     if missing:
         points = "1 point is" if missing == 1 else f"{missing} points are"
-        reasons = (*reasons, f"{points} not measured.")
+        doubts.append(f"{points} not measured.")
     short = sum(size.readings < seat.repeats for size in sizes)
     if short:
         points = "1 point has" if short == 1 else f"{short} points have"
-        reasons = (*reasons, f"{points} fewer readings than the plan asks for.")
-    return (verdict.and_also(Verdict.NOT_PROVEN) if missing or short else verdict), reasons
+        doubts.append(f"{points} fewer readings than the plan asks for.")
+    return tuple(doubts)
+
+
+def _disagreeing(plan: Plan, sizes: tuple[LocalSize, ...]) -> tuple[str, ...]:
+    """Say where repeats lie further apart than their repeatability explains once in a thousand."""
+    repeatability_um = float(plan.uncertainty.repeatability_mm) * UM_PER_MM
+    for size in sizes:
+        if size.readings < 2:
+            continue
+        allowed_um = range_quantile(size.readings, _DISAGREEMENT) * repeatability_um
+        if size.spread_um > allowed_um:
+            spread = figures.small(size.spread_um, plan.unit)
+            return (
+                f"The readings at {size.key} lie {spread} apart, more than the stated "
+                "repeatability explains; measure there again.",
+            )
+    return ()
+
+
+def _too_warm(plan: Plan, sizes: tuple[LocalSize, ...]) -> tuple[str, ...]:
+    expanded_um = float(plan.uncertainty.expanded_mm) * UM_PER_MM
+    largest_um = max((size.correction_um for size in sizes), key=abs)
+    if abs(largest_um) <= expanded_um:
+        return ()
+    correction = figures.small(largest_um, plan.unit, sign=True)
+    return (
+        f"The correction to 20 °C, {correction}, is larger than the stated U answers for; let "
+        "shaft and gauge come closer to one temperature, and to 20 °C.",
+    )
 
 
 def _stated(tolerance: FormTolerance | None) -> FormTolerance:

@@ -55,11 +55,6 @@ class StationResult:
         """How many readings the mean is worth."""
         return readings_behind([size.readings for size in self.sizes])
 
-    @property
-    def hidden_um(self) -> float | None:
-        """How much of the ovality (diametral) lies between the orientations; None if not known."""
-        return None if self.ovality is None else max(self.ovality.ovality_um - self.range_um, 0.0)
-
 
 def local_sizes(state: InspectionState, seat: Seat) -> tuple[LocalSize, ...]:
     """Return the local sizes of a seat, in the order of the walk; unmeasured points are absent."""

@@ -10,7 +10,7 @@ from seatproof.core.units import UM_PER_MM
 class SizeMark(BaseModel):
     """One local size: where it lies, and its departure from the nominal size."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
     station: int
     orientation: int
@@ -25,7 +25,7 @@ class AlongPlot(BaseModel):
     is none. `guard_um` is the guard band that the decision rule lays on both sides of each limit.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
     nominal_mm: float
     from_mm: float

@@ -23,7 +23,7 @@ _CURVE_STEP_DEG: Final = 5
 class PolarTrace(BaseModel):
     """One station: measured deviations at both ends of every diameter, and the fitted curve."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
     station: int
     label: str
@@ -42,7 +42,7 @@ class PolarPlot(BaseModel):
     and outer edge, where the seat has one.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
     traces: tuple[PolarTrace, ...]
     radius_mm: float

@@ -1,13 +1,12 @@
 """A record as a file: the events of one inspection as canonical JSON."""
 
-import contextlib
 import json
-import os
 from collections.abc import Sequence
 from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any, Final
 
+from seatproof.core.placing import NotPlacedError, place
 from seatproof.core.record.errors import RecordFileError
 from seatproof.core.record.events import Event, canonical, check_chain
 
@@ -28,19 +27,18 @@ def record_bytes(events: Sequence[Event]) -> bytes:
     return canonical(document)
 
 
-def write_record(events: Sequence[Event], path: Path) -> None:
-    """Write a record whole or not at all; `RecordFileError` where that cannot be done."""
-    unfinished = path.with_name(path.name + ".part")
+def write_record(events: Sequence[Event], path: Path) -> Path:
+    """Write a record and return where it is; another file of that name is never written over.
+
+    Raises
+    ------
+    RecordFileError
+        It cannot be written there.
+    """
     try:
-        with unfinished.open("wb") as stream:
-            stream.write(record_bytes(events))
-            stream.flush()
-            os.fsync(stream.fileno())
-        unfinished.replace(path)
-    except OSError as error:
-        with contextlib.suppress(OSError):  # where it could not be made it cannot be removed
-            unfinished.unlink()
-        raise RecordFileError(path, f"it cannot be written ({error.strerror})") from error
+        return place(record_bytes(events), path)
+    except NotPlacedError as error:
+        raise RecordFileError(path, f"it cannot be written: {error.finding}") from error
 
 
 def read_record(path: Path) -> tuple[Event, ...]:

@@ -260,6 +260,12 @@ class Inspection:
         """Close the measuring part over everything logged so far."""
         if self.state.sealed is not None:
             raise CommandRefusedError("The inspection is sealed already.")
+        stored = self.store.events(self.state.inspection)
+        check_chain(stored)
+        if not stored or stored[-1].hash != self.state.last.hash:
+            raise CommandRefusedError(
+                "The inspection was carried on elsewhere in the meantime; open it again, then seal."
+            )
         unfinished = self.unfinished()
         if unfinished:
             raise CommandRefusedError(

@@ -16,7 +16,7 @@ CONTENT_VERSION: Final = 1  # raised whenever an older program could not draw a 
 
 
 class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class Fact(_Part):

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from seatproof.core.placing import NotPlacedError, place
 from seatproof.core.plan.model import Plan
 from seatproof.core.record.events import Event
 from seatproof.core.record.kinds import Sealed
@@ -15,13 +16,12 @@ from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.closing import Seal
 from seatproof.core.sheet.compose import local_time
 from seatproof.core.sheet.content import CONTENT_VERSION, SheetContent
-from seatproof.core.sheet.errors import ContentUnknownError, NotSealedError
+from seatproof.core.sheet.errors import ContentUnknownError, NotSealedError, NotWrittenError
 from seatproof.core.sheet.fonts import register_fonts
 from seatproof.core.sheet.paper import Information, print_flow
 from seatproof.core.sheet.signs import Printable
 from seatproof.core.sheet.story import story
 from seatproof.core.sheet.style import Page
-from seatproof.core.sheet.target import place
 
 
 def build_sheet(state: InspectionState, page: Page | None = None) -> bytes:
@@ -69,7 +69,10 @@ def write_sheet(state: InspectionState, path: Path) -> Path:
     SheetError
         The sheet cannot be drawn (see `build_sheet`), or nothing can be written there.
     """
-    return place(build_sheet(state), path)
+    try:
+        return place(build_sheet(state), path)
+    except NotPlacedError as error:
+        raise NotWrittenError(error.path, error.finding) from error
 
 
 def _content(inspection: str, sealed: Sealed, printable: Printable) -> SheetContent:

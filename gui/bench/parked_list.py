@@ -7,6 +7,8 @@ from seatproof.core.plan.points import PointKey
 from seatproof.gui.bench.model import ParkedNotice
 from seatproof.gui.shared.action_button import ActionButton
 
+_MOST_CARDS = 10  # a gauge gone wild can park hundreds; nobody decides on more than these at once
+
 
 class ParkedList(QWidget):
     """Shows parked presses.
@@ -25,10 +27,15 @@ class ParkedList(QWidget):
         self._layout = QVBoxLayout(self)
         self._layout.setContentsMargins(0, 0, 0, 0)
         self._shown: dict[int, QFrame] = {}
+        self._more = QLabel()
+        self._more.setWordWrap(True)
 
     def show_parked(self, notices: tuple[ParkedNotice, ...], following: PointKey | None) -> None:
         """Show the presses that wait; `following` is the point that one could be used at."""
-        wanted = {notice.seq: notice for notice in notices}
+        wanted = {notice.seq: notice for notice in notices[:_MOST_CARDS]}
+        more = len(notices) - len(wanted)
+        self._more.setText(f"… and {more} more behind these")
+        self._more.setVisible(more > 0)
         for seq in [seq for seq in self._shown if seq not in wanted]:
             card = self._shown.pop(seq)
             self._layout.removeWidget(card)
@@ -37,6 +44,7 @@ class ParkedList(QWidget):
             if seq not in self._shown:
                 self._shown[seq] = self._card(notice)
                 self._layout.addWidget(self._shown[seq])
+                self._layout.addWidget(self._more)  # stays the last
             use = self._shown[seq].findChild(ActionButton, f"use_parked_{seq}")
             assert use is not None  # every card has one
             use.setEnabled(following is not None)

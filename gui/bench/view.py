@@ -6,7 +6,7 @@ verdicts share one place and are turned to with Ctrl+1, 2, 3.
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QElapsedTimer, QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -43,6 +43,8 @@ from seatproof.gui.simulation import SimulatedGauge
 # Below this much room for a letter of ordinary size the bench folds; found by looking at it.
 _ROOMY_EM = (66.0, 40.0)
 
+_LEAST_MS_BETWEEN_REPAINTS = 25
+
 _ARROWS = {
     Qt.Key.Key_Left: (-1, 0),
     Qt.Key.Key_Right: (1, 0),
@@ -73,6 +75,12 @@ class BenchView(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self._repaint = QTimer(self)
+        self._repaint.setSingleShot(True)
+        self._repaint.setInterval(_LEAST_MS_BETWEEN_REPAINTS)
+        self._shown_since = QElapsedTimer()
+        self._shown_since.start()
+        self._repaint.timeout.connect(self.refresh)
         self._refit = QTimer(self)
         self._refit.setSingleShot(True)
         self._refit.setInterval(0)
@@ -117,13 +125,21 @@ class BenchView(QWidget):
         self._is_folded: bool | None = None
         self._build()
         self._connect()
-        model.on_change = self.refresh
+        model.on_change = self._repaint_soon
         self.refresh()
 
     # --- painting the model ----------------------------------------------------------------------
 
+    def _repaint_soon(self) -> None:
+        """Show a change at once, but many changes in a moment only once at its end."""
+        if self._shown_since.elapsed() >= self._repaint.interval():
+            self.refresh()
+        elif not self._repaint.isActive():
+            self._repaint.start()
+
     def refresh(self) -> None:
         """Show the model as it is now."""
+        self._shown_since.restart()
         model = self.model
         self.instruction.setText(model.instruction)
         done, total = model.progress
@@ -159,12 +175,16 @@ class BenchView(QWidget):
             self.line_label.setText(f"○ {name}: not connected")
             self.banner.hide()
         elif line.kind is LineKind.CONNECTED:
-            self.line_label.setText(f"● {name}: connected")
-            self.banner.hide()
+            is_well = line.symptom is None
+            self.line_label.setText(
+                f"{'●' if is_well else '▲'} {name}: {line.symptom or line.kind}"
+            )
+            self.banner.setText(line.sentence)
+            self.banner.setVisible(not is_well)
         else:
             self.line_label.setText(f"▲ {name}: {line.kind}")
             self.banner.setText(f"{line.sentence} Everything logged is kept.")
-            self.banner.setVisible(line.kind is not LineKind.CONNECTING)
+            self.banner.setVisible(line.kind is not LineKind.CONNECTING or line.error is not None)
         self.line_label.setToolTip(line.sentence if line is not None else "")
 
     # --- what a person does ----------------------------------------------------------------------
@@ -246,6 +266,7 @@ class BenchView(QWidget):
         """Do something that may be refused, and say so where it is."""
         try:
             action()
+            self.refresh()
         except (RecordError, ArchiveError) as error:
             self.bar.show_trouble(str(error))
 

@@ -11,7 +11,7 @@ from seatproof.core.archive.file import Archive
 from seatproof.core.cautions import CAUTIONS, DEFERENCE
 from seatproof.core.evaluation.evaluate import evaluate
 from seatproof.core.files import example
-from seatproof.core.plan.file import parse_plan, read_plan_text
+from seatproof.core.plan.file import read_plan_text
 from seatproof.core.plan.points import Point
 from seatproof.core.record.file import write_record
 from seatproof.core.record.inspection import Inspection
@@ -104,7 +104,7 @@ def do_the_job(plan_file: Path, folder: Path) -> Done:
             archive,
             plan_toml=plan_toml,
             identification=Identification(
-                sheet_number=sheet_number(parse_plan(plan_toml), local_now()),
+                sheet_number=sheet_number(local_now()),
                 asset="Drying kiln 2, circulation fan",
                 shaft_serial="KF-0417-03",
                 work_order="demonstration",
@@ -120,8 +120,9 @@ def do_the_job(plan_file: Path, folder: Path) -> Done:
             gauge.close()
         content = compose(inspection.state, evaluate(inspection.state), PROGRAM)
         inspection.seal(content.model_dump(mode="json"), STATEMENT)
-        record_file = folder / "record.json"
-        write_record(archive.events(inspection.state.inspection), record_file)
+        record_file = write_record(
+            archive.events(inspection.state.inspection), folder / "record.json"
+        )
         sheet_file = write_sheet(inspection.state, folder / "sheet.pdf")
         return Done(sheet_file, record_file, archive.path, content)
 

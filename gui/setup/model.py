@@ -1,7 +1,8 @@
 """What is asked before the first press, checked field by field, without Qt."""
 
+import re
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from pathlib import Path
 
 from seatproof.core.plan.errors import PlanError
@@ -11,6 +12,8 @@ from seatproof.core.units import Unit
 from seatproof.gui.workplace import Setup
 
 SIMULATED = "simulated gauge"
+_REPLAYS = ("file:", "replay:")
+_PLAIN = re.compile(r"-?\d{1,4}(\.\d{1,9})?", re.ASCII)
 
 
 @dataclass(slots=True)
@@ -45,6 +48,8 @@ class SetupForm:
                 load_plan(Path(self.plan_file.strip()))
             except PlanError as error:
                 found["plan_file"] = "\n".join(str(problem) for problem in error.problems)
+            except ValueError:  # a name that no file can have
+                found["plan_file"] = "There is no such file; choose a plan."
         if not self.inspector.strip():
             found["inspector"] = "Say who measures."
         if not (self.asset.strip() or self.shaft_serial.strip()):
@@ -59,6 +64,8 @@ class SetupForm:
         if not self.is_simulated:
             if not self.source.strip():
                 found["source"] = "Choose the port that the gauge is plugged into."
+            elif self.source.strip().startswith(_REPLAYS):
+                found["source"] = "A capture file is no gauge; seatproof listen shows its content."
             if not self.gauge_number.strip():
                 found["gauge_number"] = "Give the gauge's inventory number."
             step = _decimal(self.resolution)
@@ -113,8 +120,4 @@ class SetupForm:
 
 
 def _decimal(text: str) -> Decimal | None:
-    try:
-        value = Decimal(text.strip())
-    except InvalidOperation:
-        return None
-    return value if value.is_finite() else None
+    return Decimal(text.strip()) if _PLAIN.fullmatch(text.strip()) else None

@@ -40,6 +40,7 @@ _FIELDS = (
     ("gauge_c", "Gauge temperature, °C"),
 )
 _TWO_COLUMNS_EM = 60
+_LONGEST = 80  # characters; the record takes no more of a number
 _OF_REAL_GAUGES = (
     "gauge_number",
     "gauge_description",
@@ -100,6 +101,8 @@ class SetupPage(QWidget):
             box.setMinimumContentsLength(8)
         self.source.currentTextChanged.connect(self._source_changed)
         self.edits = {name: QLineEdit(getattr(form, name)) for name, _ in _FIELDS}
+        for edit in self.edits.values():
+            edit.setMaxLength(_LONGEST)
         self.begin = ActionButton("I have read the cautions: begin (F2)", "F2")
         self.begin.setObjectName("begin")
         self.begin.clicked.connect(self._begin)

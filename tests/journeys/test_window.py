@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QApplication, QLabel
 
 from seatproof.core.archive.file import Archive
@@ -390,3 +390,46 @@ def test_many_parked_presses_leave_the_window_its_size(qtbot, open_window):
     qtbot.wait(50)
     assert window.size() == size
     assert someone.bench.bar.take_back.isVisible()
+
+
+def test_a_flood_leaves_the_window_answering(qtbot, open_window):
+    """Rubbish without end, as from a wrong speed: the window deals with it in turns."""
+    someone = Inspector(qtbot, open_window())
+    someone.begin()
+    gauge = someone.bench.simulated.gauge
+    ticks = []
+    timer = QTimer()
+    timer.timeout.connect(lambda: ticks.append(None))
+    timer.start(10)
+    for _ in range(400):
+        gauge.send(b"rubbish\r" * 40)
+        qtbot.wait(1)
+    assert len(ticks) > 40  # a window that had stopped answering would have had none
+    someone.key(Qt.Key.Key_F8)
+    qtbot.waitUntil(lambda: someone.bench.model.seat.id == "B", timeout=PATIENCE_MS)
+    timer.stop()
+    assert someone.window.close()
+
+
+def test_what_the_record_cannot_hold_is_said_on_the_page(qtbot, open_window):
+    window = open_window()
+    page = window.setup_page
+    page.plan.setCurrentText("plan\0.toml")
+    page.begin.click()
+    assert window.setup_page is page
+    assert "no such file" in page.findChild(QLabel, "problem_plan_file").text()
+    page.source.setCurrentText("file:/tmp/capture")
+    page.begin.click()
+    assert "capture file" in page.findChild(QLabel, "problem_source").text()
+    assert page.edits["asset"].maxLength() <= 200
+
+
+def test_a_missing_port_is_told_at_once(qtbot, open_window, tmp_path):
+    window = open_window()
+    page = window.setup_page
+    page.source.setCurrentText(str(tmp_path / "no-port"))
+    page.edits["gauge_number"].setText("M-1")
+    page.edits["resolution"].setText("0.001")
+    page.begin.click()
+    qtbot.waitUntil(lambda: window.bench_view.banner.isVisible(), timeout=PATIENCE_MS)
+    assert "There is no port" in window.bench_view.banner.text()

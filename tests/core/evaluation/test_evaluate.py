@@ -267,7 +267,8 @@ def test_two_points_never_prove_form_without_an_assumption(evaluated):
 
 def test_assumption_stands_beside_the_verdict_it_allows(evaluated):
     more = form("roundness", 0.008) + form("cylindricity", 0.008) + ODD
-    result = evaluated({10: (-9, -10, -9, -10), 50: (-10, -9, -10, -9)}, more=more)
+    table = {10: (-9, -10, -9, -10), 30: (-9, -10, -9, -10), 50: (-10, -9, -10, -9)}
+    result = evaluated(table, more=more)
     said = "Assumes odd lobes of at most 0.002 mm (radial)"
     roundness, cylindricity = result.requirement(ROUNDNESS), result.requirement(CYLINDRICITY)
     assert roundness.verdict is cylindricity.verdict is CONFORMS
@@ -299,6 +300,32 @@ def test_ovality_between_the_orientations_counts(evaluated):
         5.657, abs=1e-3
     )  # + 0.908 of noise is below 8.9
     assert requirement.verdict is UNKNOWN
+
+
+@pytest.mark.parametrize("orientations", [[0, 20, 40], [0, 30, 60]])
+def test_bunched_orientations_accept_a_bad_section_no_more_often_than_stated(
+    evaluated, orientations
+):
+    """A roundness just above the tolerance, its axis where the orientations see least of it."""
+    more = form("roundness", 0.004) + 'odd_lobes = {at_most = 0, basis = "b"}\n'
+    rng = np.random.default_rng(11)
+    middle = np.mean(orientations)
+    accepted = 0
+    for number in range(200):
+        axis = middle + 90 * (number % 4) / 4
+        true = -10 + 4.1 * np.cos(2 * np.radians(np.array(orientations) - axis))
+        read = true + rng.normal(0, 0.5, size=len(orientations))
+        result = evaluated(tuple(np.round(read, 4)), more=more, orientations=orientations)
+        accepted += result.requirement(ROUNDNESS).verdict is CONFORMS
+    assert accepted <= 20  # 10 expected at 5 %; 20 is three standard deviations above
+
+
+def test_cylindricity_of_two_stations_is_not_proven(evaluated):
+    more = form("cylindricity", 0.05) + ODD
+    result = evaluated({10: (-9,) * 6, 50: (-9,) * 6}, more=more)
+    requirement = result.requirement(CYLINDRICITY)
+    assert requirement.verdict is UNKNOWN
+    assert "three or more along the seat" in requirement.reasons[0]
 
 
 @pytest.mark.parametrize("orientations", [2, [0, 1]])
@@ -436,3 +463,48 @@ def test_evaluation_of_a_whole_plan_gives_every_seat(bench_of, kiln_fan_toml):
     assert result.seat("B").verdict is result.verdict is UNKNOWN
     with pytest.raises(KeyError):
         result.seat("C")
+
+
+# --- readings that do not carry a proof ----------------------------------------------------------
+
+
+def test_repeats_that_disagree_prove_nothing(bench_of):
+    # h6 at 100 mm is 0 to -22 µm; the mean of -60 and +40 µm is -10 µm, well inside.
+    bench = bench_of(stations=1, orientations=1, repeats=2)
+    bench.press("99.940")
+    bench.press("100.040")
+    requirement = evaluate(bench.state).seat("A").requirement(SIZE)
+    assert requirement.verdict is UNKNOWN
+    assert "100.0 µm apart" in requirement.reasons[0]
+
+
+def test_repeats_within_their_repeatability_raise_no_doubt(bench_of):
+    # The range of two normal values is below 4.65 times their deviation in 999 of 1000 cases
+    # (the quantile of |x - y| is √2 times the normal's 99.95 %, 3.29): 2.3 µm for 0.5 µm.
+    for second, is_doubted in (("99.992", False), ("99.9924", True)):
+        bench = bench_of(stations=1, orientations=1, repeats=2)
+        bench.press("99.990")
+        bench.press(second)
+        requirement = evaluate(bench.state).seat("A").requirement(SIZE)
+        assert (requirement.verdict is UNKNOWN) is is_doubted
+
+
+def test_correction_larger_than_the_stated_uncertainty_proves_nothing(bench_of):
+    # 1.15 µm for each kelvin at 100 mm of steel; U is 2 µm.
+    for shaft_c, is_doubted in (("21.7", False), ("21.8", True), ("18.2", True)):
+        bench = bench_of(stations=1, orientations=1)
+        bench.inspection.note_temperatures(Decimal(shaft_c), Decimal(20))
+        bench.press("99.990")
+        requirement = evaluate(bench.state).seat("A").requirement(SIZE)
+        assert (requirement.verdict is UNKNOWN) is is_doubted
+        assert (
+            any("closer to one temperature" in reason for reason in requirement.reasons)
+            is is_doubted
+        )
+
+
+def test_doubts_never_soften_what_does_not_conform(bench_of):
+    bench = bench_of(stations=1, orientations=1, repeats=2)
+    bench.press("100.200")
+    bench.press("100.300")
+    assert evaluate(bench.state).seat("A").requirement(SIZE).verdict is FAILS

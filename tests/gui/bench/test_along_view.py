@@ -113,7 +113,7 @@ def test_stations_may_be_missing(along, measure, kiln_fan, missing) -> None:
 
 def test_a_value_that_is_not_finite_spoils_nothing(along) -> None:
     nan = float("nan")
-    plot = AlongPlot(
+    plot = AlongPlot.model_construct(
         nominal_mm=110.0,
         from_mm=150.0,
         to_mm=210.0,
@@ -122,7 +122,7 @@ def test_a_value_that_is_not_finite_spoils_nothing(along) -> None:
         guard_um=2.5,
         sizes=(
             SizeMark(station=1, orientation=1, z_mm=158.0, departure_um=12.0),
-            SizeMark(station=1, orientation=2, z_mm=158.0, departure_um=nan),
+            SizeMark.model_construct(station=1, orientation=2, z_mm=158.0, departure_um=nan),
         ),
         means=((158.0, 12.0), (180.0, nan)),
         line=(),

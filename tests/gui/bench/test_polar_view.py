@@ -86,7 +86,7 @@ def test_identical_values_lie_on_the_mean_circle(polar, measure, kiln_fan) -> No
 
 def test_a_value_that_is_not_finite_spoils_nothing(polar) -> None:
     nan, inf = float("nan"), float("inf")
-    trace = PolarTrace(
+    trace = PolarTrace.model_construct(
         station=1,
         label="station 1",
         angles_deg=(0.0, 60.0, 120.0),
@@ -95,7 +95,9 @@ def test_a_value_that_is_not_finite_spoils_nothing(polar) -> None:
         curve_um=(1.0, inf, 1.0),
     )
     polar.show_plot(
-        PolarPlot(traces=(trace,), radius_mm=55.0, magnification=500, grid_um=5.0, band_um=None),
+        PolarPlot.model_construct(
+            traces=(trace,), radius_mm=55.0, magnification=500, grid_um=5.0, band_um=None
+        ),
         Unit.MM,
         1,
     )

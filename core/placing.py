@@ -1,4 +1,4 @@
-"""The file a sheet is written to: whole or not at all, and never over another one."""
+"""Writing a finished file: whole or not at all, and never over another one."""
 
 import os
 from collections.abc import Iterator
@@ -7,9 +7,16 @@ from pathlib import Path
 from typing import Final
 from uuid import uuid4
 
-from seatproof.core.sheet.errors import NotWrittenError
-
 _MOST_NAMES: Final = 1000
+
+
+class NotPlacedError(Exception):
+    """A file that cannot be written where it was wanted; `finding` says why and what to do."""
+
+    def __init__(self, path: Path, finding: str) -> None:
+        self.path = path
+        self.finding = finding
+        super().__init__(f"{path} cannot be written: {finding}.")
 
 
 def place(data: bytes, path: Path) -> Path:
@@ -19,13 +26,13 @@ def place(data: bytes, path: Path) -> Path:
     """
     folder = path.parent
     if not folder.is_dir():
-        raise NotWrittenError(path, "there is no such folder; make it, or choose another")
+        raise NotPlacedError(path, "there is no such folder; make it, or choose another")
     # Not a temporary file of the system's: that would be for its owner alone.
     unfinished = folder / f".{path.stem[:40]}-{uuid4().hex}.part"
     try:
         stream = unfinished.open("xb")
     except OSError as error:
-        raise NotWrittenError(
+        raise NotPlacedError(
             path, f"nothing can be written in that folder ({error.strerror}); choose another"
         ) from error
     try:
@@ -35,7 +42,7 @@ def place(data: bytes, path: Path) -> Path:
             os.fsync(stream.fileno())
         return _settle(unfinished, data, path)
     except OSError as error:
-        raise NotWrittenError(
+        raise NotPlacedError(
             path, f"{error.strerror}; make room there, or choose another folder"
         ) from error
     finally:
@@ -56,8 +63,11 @@ def _settle(unfinished: Path, data: bytes, path: Path) -> Path:
         except PermissionError:  # somebody opened the new name at once, as some scanners do
             candidate.unlink(missing_ok=True)
             continue
+        except OSError:
+            candidate.unlink(missing_ok=True)  # the name alone, taken for nothing
+            raise
         return candidate
-    raise NotWrittenError(path, "a thousand sheets of that name are there; choose another name")
+    raise NotPlacedError(path, "a thousand files of that name are there; choose another name")
 
 
 def _holds(path: Path, data: bytes) -> bool:

@@ -5,10 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from seatproof.core.placing import NotPlacedError, place
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.document import build_sheet, write_sheet
-from seatproof.core.sheet.errors import NotWrittenError
-from seatproof.core.sheet.target import place
 
 
 def test_sheet_is_written_under_its_name(tmp_path: Path, kiln_fan: InspectionState) -> None:
@@ -67,7 +66,7 @@ def test_new_name_that_is_opened_at_once_is_given_up(
 
 def test_missing_folder_is_named(tmp_path: Path) -> None:
     path = tmp_path / "nowhere" / "fan.pdf"
-    with pytest.raises(NotWrittenError, match="no such folder; make it") as caught:
+    with pytest.raises(NotPlacedError, match="no such folder; make it") as caught:
         place(b"one", path)
     assert caught.value.path == path
 
@@ -77,7 +76,7 @@ def test_folder_that_is_read_only_is_named(tmp_path: Path, monkeypatch: pytest.M
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr(Path, "open", refused)
-    with pytest.raises(NotWrittenError, match="nothing can be written in that folder"):
+    with pytest.raises(NotPlacedError, match="nothing can be written in that folder"):
         place(b"one", tmp_path / "fan.pdf")
 
 
@@ -88,6 +87,6 @@ def test_full_disk_is_named_and_leaves_nothing(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(NotWrittenError, match="No space left on device; make room"):
+    with pytest.raises(NotPlacedError, match="No space left on device; make room"):
         place(b"one", tmp_path / "fan.pdf")
     assert list(tmp_path.iterdir()) == []
