@@ -105,8 +105,8 @@ def do_the_job(plan_file: Path, folder: Path) -> Done:
             plan_toml=plan_toml,
             identification=Identification(
                 sheet_number=sheet_number(local_now()),
-                asset="Drying kiln 2, circulation fan",
-                shaft_serial="KF-0417-03",
+                asset=parse_plan(plan_toml).heading.title,
+                shaft_serial="demonstration",
                 work_order="demonstration",
             ),
             actor=INSPECTOR,
