@@ -11,7 +11,7 @@ from seatproof.core.archive.file import Archive
 from seatproof.core.cautions import CAUTIONS, DEFERENCE
 from seatproof.core.evaluation.evaluate import evaluate
 from seatproof.core.files import example
-from seatproof.core.plan.file import read_plan_text
+from seatproof.core.plan.file import parse_plan, read_plan_text
 from seatproof.core.plan.points import Point
 from seatproof.core.record.file import write_record
 from seatproof.core.record.inspection import Inspection
