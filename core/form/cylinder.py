@@ -16,6 +16,7 @@ from seatproof.core.form.errors import DegenerateError, TooFewError
 
 Vector = tuple[float, float, float]
 _LEAST_POINTS: Final = 6
+_ENOUGH_TO_TELL: Final = 100
 _TIE: Final = 8 * 2.0**-52
 
 
@@ -80,7 +81,10 @@ def cylinder_points(points: ArrayLike, result: str) -> FloatArray:
         All points lie in one plane.
     """
     array = finite_points(points, 3)
-    found = len(array) if len(array) > 4 * _LEAST_POINTS else len(np.unique(array, axis=0))
+    # Thousands of points need not all be sorted to see that there are six different ones.
+    found = len(np.unique(array[:_ENOUGH_TO_TELL], axis=0))
+    if found < _LEAST_POINTS:
+        found = len(np.unique(array, axis=0))
     if found < _LEAST_POINTS:
         raise TooFewError(
             result, "points", _LEAST_POINTS, found, "measure at least three points in two sections"

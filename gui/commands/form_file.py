@@ -26,9 +26,10 @@ _LENGTH_UNITS: Final = {
 }
 _HEADING: Final = re.compile(
     r"\s*(?P<name>angle|theta|radius|diameter|value|x|y|z)"
-    r"[\s_]*[(\[]?\s*(?P<unit>deg|°|mm|um|µm|μm|in|mil)?\s*[)\]]?\s*",
+    r"[\s_]*[(\[]?\s*(?P<unit>[^\W\d_]+|°)?\s*[)\]]?\s*",
     re.IGNORECASE,
 )
+_UNITS: Final = ("deg", "mm", "um", "µm", "μm", "in", "mil")
 _SHORTEST_HEADER: Final = "for example: angle [deg], radius [mm]"
 
 
@@ -101,10 +102,14 @@ def _read_json(text: str, path: Path) -> FormFile:
         parsed = _JsonFile.model_validate(json.loads(text))
     except json.JSONDecodeError as error:
         raise CommandError(f"{path} is no JSON: line {error.lineno}, {error.msg}") from error
+    except RecursionError as error:
+        raise CommandError(f"{path} is nested too deeply to be a list of points") from error
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"]) or "the whole"
         raise CommandError(f"{path}: {where}: {first['msg'].lower()}") from error
+    except ValueError as error:  # Python reads no whole number of thousands of digits
+        raise CommandError(f"{path} holds a number that is far too long") from error
     if parsed.points is not None:
         wanted = _DIMENSIONS[parsed.kind]
         for number, point in enumerate(parsed.points, start=1):
@@ -177,6 +182,11 @@ def _headings(cells: list[str], path: Path) -> tuple[list[str], list[str]]:
         if not unit:
             raise CommandError(
                 f'{path}: the column "{name}" names no unit; write it behind, {_SHORTEST_HEADER}'
+            )
+        if unit not in _UNITS:
+            raise CommandError(
+                f'{path}: the unit "{unit}" of the column "{name}" is not known; '
+                f"there are {', '.join(_UNITS)}"
             )
         if (unit == "deg") != (name == "angle"):
             raise CommandError(f'{path}: the column "{name}" cannot be in {unit}')

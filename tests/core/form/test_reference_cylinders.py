@@ -135,3 +135,10 @@ def test_half_shell_has_no_inscribed_cylinder():
         maximum_inscribed_cylinder(points[points[:, 1] >= -1e-9][:, :])
     with pytest.raises(FormError):
         maximum_inscribed_cylinder(points[points[:, 1] > 1.0])
+
+
+def test_five_points_given_six_times_are_five_points():
+    five = [[30, 0, 0], [0, 30, 0], [-30, 0, 0], [0, 30, 40], [30, 0, 40]]
+    with pytest.raises(TooFewError) as caught:
+        least_squares_cylinder(np.array(five * 6, dtype=float))
+    assert caught.value.found == 5

@@ -9,6 +9,7 @@ import pytest
 from seatproof.gui.commands import form
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.commands.form_file import Kind, read_form_file
+from seatproof.gui.main import main
 
 DATA = Path(__file__).parents[2] / "core" / "form" / "data"
 # Keys that tell how the reference was searched, or list what is not the answer.
@@ -209,3 +210,24 @@ def test_long_work_tells_what_it_does(command, capsys, monkeypatch):
     err = capsys.readouterr().err
     assert "seatproof: working on" in err
     assert "the minimum zone circle" in err
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "word"),
+    [
+        ("deep.json", "[" * 100_000, "nested too deeply"),
+        (
+            "long.json",
+            '{"kind": "circle", "unit": "mm", "points": [[' + "9" * 5000 + ", 0]]}",
+            "long",
+        ),
+        ("metres.csv", "x [m], y [m]\n1, 2\n2, 3\n3, 1\n", 'the unit "m"'),
+    ],
+)
+def test_awkward_files_end_with_one_sentence(tmp_path, capsys, name, content, word):
+    path = tmp_path / name
+    path.write_text(content, encoding="utf-8")
+    assert main(["form", str(path)]) == 2
+    error = capsys.readouterr().err
+    assert word in error
+    assert error.count("\n") == 1
