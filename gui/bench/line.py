@@ -7,6 +7,8 @@ from typing import Final
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
 
+from seatproof.devices.declared.format import GaugeFormat
+from seatproof.devices.declared.known import find_format
 from seatproof.devices.gauge import Arrival, GaugeReader, LineState
 from seatproof.devices.transport import LineSettings
 
@@ -18,6 +20,8 @@ _LAST_TURN_S: Final = 0.5
 
 class GaugeLine(QObject):
     """Reads a gauge in a thread of its own and hands over what it found, in order.
+
+    The line is opened as the gauge's format says. `FormatError` where there is no such format.
 
     Signals
     -------
@@ -41,12 +45,14 @@ class GaugeLine(QObject):
         self._next_turn.setInterval(_PAUSE_MS)
         self._next_turn.timeout.connect(self._take_turn)
         self._found.connect(self._take_turn, Qt.ConnectionType.QueuedConnection)
+        frame_format = find_format(format_name)
+        settings = frame_format.line if isinstance(frame_format, GaugeFormat) else None
         self._reader = GaugeReader(
             source,
-            LineSettings(),
+            settings or LineSettings(),
             on_arrival=self._put,
             on_line=self._put,
-            format_name=format_name,
+            frame_format=frame_format,
         )
 
     def start(self) -> None:

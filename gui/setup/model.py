@@ -9,6 +9,8 @@ from seatproof.core.plan.errors import PlanError
 from seatproof.core.plan.file import load_plan
 from seatproof.core.record.kinds import GaugeInService
 from seatproof.core.units import Unit
+from seatproof.devices.declared.known import find_format
+from seatproof.devices.errors import DeviceError
 from seatproof.gui.workplace import Setup
 
 SIMULATED = "simulated gauge"
@@ -29,6 +31,7 @@ class SetupForm:
     gauge_number: str = ""
     gauge_description: str = ""
     resolution: str = ""
+    format_name: str = "auto"
     certificate: str = ""
     calibration_due: str = ""
     shaft_c: str = ""
@@ -68,6 +71,10 @@ class SetupForm:
                 found["source"] = "A capture file is no gauge; seatproof listen shows its content."
             if not self.gauge_number.strip():
                 found["gauge_number"] = "Give the gauge's inventory number."
+            try:
+                find_format(self.format_name.strip())
+            except DeviceError as error:
+                found["format_name"] = str(error)
             step = _decimal(self.resolution)
             if step is None or step <= 0:
                 found["resolution"] = (
@@ -113,7 +120,7 @@ class SetupForm:
             unit="in" if unit is Unit.INCH else "mm",
             resolution=self.resolution.strip(),
             source=self.source.strip(),
-            format="auto",
+            format=self.format_name.strip(),
             certificate=self.certificate.strip(),
             calibration_due=self.calibration_due.strip(),
         )

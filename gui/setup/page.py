@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from seatproof.core.archive.file import Entry
 from seatproof.core.cautions import CAUTIONS, DEFERENCE
+from seatproof.devices.declared.known import format_names
 from seatproof.devices.discovery import PortFound
 from seatproof.gui.setup.model import SIMULATED, SetupForm
 from seatproof.gui.shared.action_button import ActionButton
@@ -42,6 +43,7 @@ _FIELDS = (
 _TWO_COLUMNS_EM = 60
 _LONGEST = 80  # characters; the record takes no more of a number
 _OF_REAL_GAUGES = (
+    "format_name",
     "gauge_number",
     "gauge_description",
     "resolution",
@@ -93,7 +95,11 @@ class SetupPage(QWidget):
         edit = self.source.lineEdit()
         assert edit is not None  # the box is editable
         edit.setPlaceholderText("port, address, or simulated gauge")
-        for box in (self.plan, self.source):
+        self.format = QComboBox()
+        self.format.setEditable(True)  # the file that work-out wrote can be named as well
+        self.format.addItems(format_names())
+        self.format.setCurrentText(form.format_name)
+        for box in (self.plan, self.source, self.format):
             # A long path must not hold the page wider than the window.
             box.setSizeAdjustPolicy(
                 QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
@@ -130,6 +136,7 @@ class SetupPage(QWidget):
         return SetupForm(
             plan_file=self.plan.currentText(),
             source=self.source.currentText(),
+            format_name=self.format.currentText(),
             **{name: edit.text() for name, edit in self.edits.items()},
         )
 
@@ -189,6 +196,7 @@ class SetupPage(QWidget):
         for name, label in _FIELDS[:4]:
             self._add(name, label, self.edits[name])
         self._add("source", "Gauge's port", self.source, self.look_again)
+        self._add("format_name", "Gauge's format", self.format)
         for name, label in _FIELDS[4:]:
             self._add(name, label, self.edits[name])
         fields = QFrame()

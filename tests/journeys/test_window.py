@@ -433,3 +433,24 @@ def test_a_missing_port_is_told_at_once(qtbot, open_window, tmp_path):
     page.begin.click()
     qtbot.waitUntil(lambda: window.bench_view.banner.isVisible(), timeout=PATIENCE_MS)
     assert "There is no port" in window.bench_view.banner.text()
+
+
+def test_a_gauge_with_a_declared_format_is_read_at_the_bench(qtbot, open_window):
+    window = open_window()
+    page = window.setup_page
+    with SimulatedLine() as line:
+        page.source.setCurrentText(line.source)
+        page.edits["gauge_number"].setText("IND-2")
+        page.edits["resolution"].setText("0.001")
+        page.format.setCurrentText("no such format")
+        page.begin.click()
+        assert page.findChild(QLabel, "problem_format_name").isVisible()
+        page.format.setCurrentText("decimal comma")
+        page.begin.click()
+        model = window.bench_view.model
+        qtbot.waitUntil(lambda: model.line_is_up, timeout=PATIENCE_MS)
+        line.send(b"110,013\r")
+        qtbot.waitUntil(lambda: model.progress[0] == 1, timeout=PATIENCE_MS)
+        assert model.last_reading.received.value == "110.013"
+        assert model.last_reading.received.format == "decimal comma"
+        window.close()
