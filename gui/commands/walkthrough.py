@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from argparse import _SubParsersAction
 
 DEFAULT_FOLDER: Final = Path("seatproof-walkthrough")
-STATEMENT: Final = "Measured as recorded."
+STATEMENT: Final = "A simulated gauge was pressed as recorded here; no shaft was measured."
 INSPECTOR: Final = "Walkthrough (simulated)"
 _PATIENCE_S: Final = 10.0  # far longer than a press takes; then something is wrong
 
