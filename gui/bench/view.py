@@ -158,6 +158,7 @@ class BenchView(QWidget):
             ),
         )
         self.polar.show_plot(model.polar, model.plan.unit, station)
+        self.polar.setToolTip("\n".join(model.polar_notes))
         self.along.show_plot(model.along, model.plan.unit, station)
         self.value.show_value(model.last)
         self.parked.show_parked(model.parked, following.key if following else None)
