@@ -14,7 +14,6 @@ from numpy.typing import ArrayLike
 from seatproof.core.form.arrays import FloatArray, finite_vector, paired_vectors
 from seatproof.core.form.errors import InputError, TooFewError
 from seatproof.core.form.orientations import ovality_design
-from seatproof.core.form.quantiles import range_quantile
 from seatproof.core.units import UM_PER_MM
 
 _NO_DIRECTION_DEG: Final = 26.0
@@ -199,39 +198,6 @@ def half_range_radial_um(diameter_mm: ArrayLike) -> float:
     if diameter.size == 0:
         raise TooFewError("the range of diameters", "diameters", 1, 0)
     return float(np.ptp(diameter)) / 2.0 * UM_PER_MM
-
-
-def range_lower_bound_um(
-    range_um: float, repeatability_um: float, count: int, confidence: float = 0.95
-) -> float:
-    """Return the range that the true diameters have at least, with the stated confidence.
-
-    Each reading is its true diameter plus noise, so the range read exceeds the true range of the
-    measured diameters by no more than the range of the noise, which is below
-    ``range_quantile(count, confidence) * s`` with that probability. The true range over *all*
-    directions is larger still, so the bound holds for it too.
-
-    Parameters
-    ----------
-    range_um : float
-        Largest minus smallest reading, micrometres of diameter.
-    repeatability_um : float
-        Standard deviation of one reading, micrometres of diameter.
-    count : int
-        How many readings.
-
-    Returns
-    -------
-    float
-        Micrometres of diameter, never negative.
-
-    Raises
-    ------
-    InputError
-        A repeatability or count or confidence out of bounds.
-    """
-    _check_repeatability(repeatability_um)
-    return max(0.0, range_um - range_quantile(count, confidence) * repeatability_um)
 
 
 def _covariance(angle_deg: ArrayLike) -> FloatArray:
