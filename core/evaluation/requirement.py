@@ -95,7 +95,7 @@ class Uncertainties:
     @classmethod
     def stated(cls, plan: Plan, repeats: int) -> "Uncertainties":
         """Split the stated U of one local size into its common and its random part."""
-        stated = plan.uncertainty
+        stated = plan.stated_uncertainty
         local_um = float(stated.expanded_mm) * UM_PER_MM / float(stated.coverage_factor)
         repeatability_um = float(stated.repeatability_mm) * UM_PER_MM
         common_variance = max(local_um**2 - repeatability_um**2 / repeats, 0.0)
@@ -399,7 +399,7 @@ def _gaps(seat: Seat, sizes: tuple[LocalSize, ...]) -> tuple[str, ...]:
 
 def _disagreeing(plan: Plan, sizes: tuple[LocalSize, ...]) -> tuple[str, ...]:
     """Say where repeats lie further apart than their repeatability explains once in a thousand."""
-    repeatability_um = float(plan.uncertainty.repeatability_mm) * UM_PER_MM
+    repeatability_um = float(plan.stated_uncertainty.repeatability_mm) * UM_PER_MM
     for size in sizes:
         if size.readings < 2:
             continue
@@ -414,7 +414,7 @@ def _disagreeing(plan: Plan, sizes: tuple[LocalSize, ...]) -> tuple[str, ...]:
 
 
 def _too_warm(plan: Plan, sizes: tuple[LocalSize, ...]) -> tuple[str, ...]:
-    expanded_um = float(plan.uncertainty.expanded_mm) * UM_PER_MM
+    expanded_um = float(plan.stated_uncertainty.expanded_mm) * UM_PER_MM
     largest_um = max((size.correction_um for size in sizes), key=abs)
     if abs(largest_um) <= expanded_um:
         return ()

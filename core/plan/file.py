@@ -6,10 +6,10 @@ import json
 import os
 import re
 import tomllib
-from collections.abc import Mapping, MutableMapping
+from collections.abc import Iterator, Mapping, MutableMapping
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, get_args
 
 import tomlkit
 from pydantic import BaseModel, ValidationError
@@ -131,6 +131,8 @@ def _unit_of(data: Mapping[str, Any]) -> Unit:
 # --- errors in words -----------------------------------------------------------------------------
 
 _MISSING: Final = object()
+# What pydantic adds to a path to say which branch of a choice it took.
+_BRANCHES: Final = ("int", "tuple", "stated", "budget")
 _SHOWN_LENGTH: Final = 60
 _TOML_INTEGER_BITS: Final = 64
 
@@ -159,7 +161,7 @@ def _is_echo(detail: ErrorDetails) -> bool:
 
 
 def _problem(detail: ErrorDetails, data: Mapping[str, Any]) -> Problem:
-    location = tuple(part for part in detail["loc"] if part not in ("int", "tuple"))
+    location = tuple(part for part in detail["loc"] if part not in _BRANCHES)
     found = _found(location, data)
     context = {
         key: re.sub(r"Decimal\('(.+)'\)", r"\1", str(value))
@@ -206,26 +208,28 @@ def _path(location: tuple[str | int, ...], data: Any) -> str:
 
 def _near(location: tuple[str | int, ...], detail: ErrorDetails) -> str:
     del detail
-    model: type[BaseModel] | None = Plan
+    models: list[type[BaseModel]] = [Plan]
     for part in location[:-1]:
-        if isinstance(part, int) or model is None:
-            continue
-        model = _model_below(model, part)
-    if model is None:
-        return ""
-    known = [field.alias or name for name, field in model.model_fields.items()]
+        if not isinstance(part, int):
+            models = [below for model in models for below in _models_below(model, part)]
+    known = [field.alias or name for model in models for name, field in model.model_fields.items()]
     close = difflib.get_close_matches(str(location[-1]), known, n=1)
     return f' (is "{close[0]}" meant?)' if close else ""
 
 
-def _model_below(model: type[BaseModel], key: str) -> type[BaseModel] | None:
+def _models_below(model: type[BaseModel], key: str) -> list[type[BaseModel]]:
+    """Return every model that a key of a model may hold."""
     for name, field in model.model_fields.items():
         if key == (field.alias or name):
-            candidates = [field.annotation, *getattr(field.annotation, "__args__", ())]
-            for candidate in candidates:
-                if isinstance(candidate, type) and issubclass(candidate, BaseModel):
-                    return candidate
-    return None
+            return list(_models_in(field.annotation))
+    return []
+
+
+def _models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for part in get_args(annotation):
+        yield from _models_in(part)
 
 
 def _as_toml(value: Any) -> str | None:

@@ -4,12 +4,14 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, Field, field_validator, model_validator
 
-from seatproof.core.plan.fields import LengthMm, Name, Number, Remark, Text, length_text, refusal
-from seatproof.core.plan.points import Point, PointKey
+from seatproof.core.plan.fields import Name, Remark, Text, length_text, refusal
+from seatproof.core.plan.judging import Checks, Decision, Signing
+from seatproof.core.plan.points import Point, PointKey, Walk, in_walking_order
 from seatproof.core.plan.seat import Seat
 from seatproof.core.plan.shaft import STRICT, Shaft
+from seatproof.core.plan.uncertainty import PlanUncertainty, StatedUncertainty
 from seatproof.core.units import Unit
 
 FORMAT = 1
@@ -30,34 +32,7 @@ class Heading(BaseModel):
     drawing: Text = ""
     instructions: Text = ""
     remark: Remark = ""
-
-
-class StatedUncertainty(BaseModel):
-    """The measuring uncertainty as the plan's author states it, with its ground.
-
-    `expanded_mm` is U of one local size with `coverage_factor`; `repeatability_mm` is the standard
-    deviation of one reading, which is the part that does not cancel in differences of readings.
-    """
-
-    model_config = STRICT
-
-    expanded_mm: Annotated[LengthMm, Field(gt=0)] = Field(alias="expanded")
-    coverage_factor: Annotated[Number, Field(ge=1, le=4)] = Decimal(2)
-    repeatability_mm: Annotated[LengthMm, Field(gt=0)] = Field(alias="repeatability")
-    basis: Name
-
-
-class Decision(BaseModel):
-    """The rule by which a value with its uncertainty becomes a verdict.
-
-    ``guard band`` proves conformity as ISO 14253-1 asks, at `probability`; ``simple`` compares the
-    value itself with the limit (the risk at the limit is then shared half and half).
-    """
-
-    model_config = STRICT
-
-    rule: Literal["guard band", "simple"] = "guard band"
-    probability: Annotated[Number, Field(ge=Decimal("0.5"), le=Decimal("0.999"))] = Decimal("0.95")
+    paper: Literal["A4", "Letter"] = "A4"
 
 
 def _whole_number(value: Any) -> Any:
@@ -76,13 +51,29 @@ class Plan(BaseModel):
     heading: Heading = Field(alias="plan")
     shaft: Shaft
     seats: tuple[Seat, ...] = Field(alias="seat", min_length=1, max_length=20)
-    uncertainty: StatedUncertainty
+    uncertainty: PlanUncertainty
     decision: Decision = Decision()
-    walk: Literal["station by station", "orientation by orientation"] = "station by station"
+    checks: Checks = Checks()
+    conditions: tuple[Name, ...] = Field(default=(), max_length=30)
+    signing: Signing = Signing()
+    walk: Walk = "station by station"
+    there_and_back: Annotated[bool, Field(strict=True)] = False
 
     @property
     def unit(self) -> Unit:
         return self.heading.unit
+
+    @property
+    def stated_uncertainty(self) -> StatedUncertainty:
+        """The uncertainty as stated; `ValueError` for a plan that works with a budget."""
+        if not isinstance(self.uncertainty, StatedUncertainty):
+            raise ValueError("the plan states no uncertainty; it works with a budget")
+        return self.uncertainty
+
+    def sets_of(self, seat_id: str) -> tuple[Seat, ...]:
+        """Return the seat and every further set of readings on it; `KeyError` as `seat`."""
+        first = self.seat(seat_id)
+        return (first, *(seat for seat in self.seats if seat.same_seat_as == first.id))
 
     def seat(self, seat_id: str) -> Seat:
         """Return the seat of that id; `KeyError` where the plan has none."""
@@ -101,9 +92,7 @@ class Plan(BaseModel):
                 for station, z_mm in enumerate(seat.stations_mm, start=1)
                 for orientation, angle_deg in enumerate(seat.orientations_deg, start=1)
             ]
-            if self.walk == "orientation by orientation":
-                of_seat.sort(key=lambda point: (point.orientation, point.station))
-            points.extend(of_seat)
+            points.extend(in_walking_order(of_seat, self.walk, self.there_and_back))
         return tuple(points)
 
     def has_point(self, key: PointKey) -> bool:
@@ -151,7 +140,10 @@ class Plan(BaseModel):
                         f"{length_text(diameter, unit)} between {length_text(start, unit)} and "
                         f"{length_text(end, unit)}; correct one of the two"
                     )
+            self._check_further_set(seat, seen)
             for other in seen.values():
+                if seat.same_seat_as is not None or other.same_seat_as is not None:
+                    continue
                 if seat.from_mm < other.to_mm and other.from_mm < seat.to_mm:
                     raise refusal(
                         f'seats "{other.id}" and "{seat.id}" overlap along the shaft; '
@@ -159,3 +151,28 @@ class Plan(BaseModel):
                     )
             seen[seat.id] = seat
         return self
+
+    @staticmethod
+    def _check_further_set(seat: Seat, seen: dict[str, Seat]) -> None:
+        if seat.same_seat_as is None:
+            return
+        first = seen.get(seat.same_seat_as)
+        if first is None or first.same_seat_as is not None:
+            raise refusal(
+                f'seat "{seat.id}" is a further set of readings on seat "{seat.same_seat_as}", '
+                "which does not stand before it; name the seat that comes first and has the limits"
+            )
+        same = ("from_mm", "length_mm", "nominal_mm")
+        if any(getattr(seat, name) != getattr(first, name) for name in same):
+            raise refusal(
+                f'seat "{seat.id}" is said to be the same as "{first.id}"; give both the same '
+                "from, length and nominal"
+            )
+
+    @field_validator("conditions")
+    @classmethod
+    def _conditions_differ(cls, value: tuple[str, ...]) -> tuple[str, ...]:
+        for condition in value:
+            if value.count(condition) > 1:
+                raise refusal(f'holds "{condition}" twice; name every condition once')
+        return value

@@ -1,7 +1,11 @@
 """Points of a walk: where a gauge is put, one after the other."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import NamedTuple
+from itertools import groupby
+from typing import Literal, NamedTuple
+
+Walk = Literal["station by station", "orientation by orientation"]
 
 
 class PointKey(NamedTuple):
@@ -34,3 +38,25 @@ class Point:
     @property
     def orientation(self) -> int:
         return self.key.orientation
+
+
+def in_walking_order(
+    points: Iterable[Point], walk: Walk, there_and_back: bool
+) -> tuple[Point, ...]:
+    """Put the points of a seat in the order in which they are visited.
+
+    `there_and_back` turns round at the end of every station (or orientation) instead of beginning
+    again at its start, so that the hand travels least.
+    """
+
+    def along(point: Point) -> tuple[int, int]:
+        if walk == "orientation by orientation":
+            return point.orientation, point.station
+        return point.station, point.orientation
+
+    ordered: list[Point] = []
+    rows = groupby(sorted(points, key=along), key=lambda point: along(point)[0])
+    for count, (_, row) in enumerate(rows):
+        here = list(row)
+        ordered.extend(reversed(here) if there_and_back and count % 2 else here)
+    return tuple(ordered)

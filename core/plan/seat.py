@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 from functools import cached_property
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import (
     BaseModel,
@@ -20,12 +20,14 @@ from seatproof.core.limits.iso286 import class_limits, form_tolerance_um
 from seatproof.core.plan.fields import (
     LengthMm,
     Name,
+    Number,
     Text,
     length_text,
     number,
     plan_unit,
     refusal,
 )
+from seatproof.core.plan.ring import RingFit
 from seatproof.core.plan.shaft import STRICT, PositiveMm
 from seatproof.core.units import UM_PER_MM, from_mm, to_mm
 
@@ -34,6 +36,7 @@ MAX_ORIENTATIONS = 360
 MAX_FORM_TOLERANCE_MM = Decimal(1)  # more is micrometres written for millimetres, or thousandths
 
 Judged = Literal["local sizes", "station means", "overall mean"]
+MeasuringMethod = Literal["two-point", "radial", "vee"]
 
 
 def _positions(value: Any, info: ValidationInfo) -> int | tuple[Decimal, ...]:
@@ -122,8 +125,19 @@ class OddLobes(BaseModel):
     basis: Name
 
 
+_SIZE_KEYS: Final = ("tolerance_class", "lower_size_mm", "upper_size_mm")
+_REQUIREMENTS: Final = ("roundness", "cylindricity", "taper", "run_out", "total_run_out", "fit")
+
+
 class Seat(BaseModel):
-    """A cylindrical seat for a bearing ring."""
+    """A cylindrical seat for a bearing ring, and one set of readings to be taken on it.
+
+    A `two-point` set is of diameters. A `radial` set (indicator against the shaft) and a `vee` set
+    (indicator over a vee block of `vee_angle_deg`) show form only, from an indicator whose zero
+    means nothing, so they bear no limits of size. A seat measured in several ways is written once
+    for each way, all but the first with `same_seat_as` and without requirements: what the first one
+    asks for is judged from all of them together.
+    """
 
     model_config = STRICT
 
@@ -137,25 +151,49 @@ class Seat(BaseModel):
     upper_size_mm: PositiveMm | None = Field(default=None, alias="upper_size")
     lower_size_mm: PositiveMm | None = Field(default=None, alias="lower_size")
     judged: Judged = "local sizes"
-    method: Literal["two-point"] = "two-point"
+    method: MeasuringMethod = "two-point"
+    vee_angle_deg: Annotated[Number, Field(gt=0, lt=180)] | None = None
+    indicator: Literal["opposite the vee", "inside the vee"] = "opposite the vee"
+    same_seat_as: Text | None = None
     edge_exclusion_mm: Annotated[LengthMm, Field(ge=0)] = Field(
         default=Decimal(0), alias="edge_exclusion"
     )
     stations: Positions
     orientations: Angles
     repeats: Annotated[int, Field(ge=1, le=20, strict=True)] = 1
+    repeat_value: Literal["mean", "median", "largest"] = "mean"
+    repeat_spread_mm: Annotated[LengthMm, Field(gt=0)] | None = Field(
+        default=None, alias="repeat_spread"
+    )
+    plausible_mm: Annotated[LengthMm, Field(gt=0)] | None = Field(default=None, alias="plausible")
+    reference_circle: Literal["minimum zone", "least squares"] = "minimum zone"
     roundness: FormTolerance | None = None
     cylindricity: FormTolerance | None = None
     taper: FormTolerance | None = None
+    run_out: FormTolerance | None = None
+    total_run_out: FormTolerance | None = None
     odd_lobes: OddLobes | None = None
+    fit: RingFit | None = None
 
     @property
     def to_mm(self) -> Decimal:
         return self.from_mm + self.length_mm
 
+    @property
+    def has_size(self) -> bool:
+        """Whether the readings are sizes, and limits of size stand against them."""
+        return self.method == "two-point" and self.same_seat_as is None
+
+    @property
+    def turn_deg(self) -> int:
+        """After which angle the same reading comes again: half a turn for diameters."""
+        return 180 if self.method == "two-point" else 360
+
     @cached_property
     def limits_mm(self) -> tuple[Decimal, Decimal]:
-        """Lower and upper limit of size in mm, exact."""
+        """Lower and upper limit of size in mm, exact; `ValueError` without `has_size`."""
+        if not self.has_size:
+            raise ValueError(f"seat {self.id} has no limits of size")
         if self.tolerance_class is not None:
             limits = class_limits(self.nominal_mm, self.tolerance_class)
             return limits.min_mm, limits.max_mm
@@ -180,7 +218,8 @@ class Seat(BaseModel):
         """Angles of the orientations from the angular datum, in degrees."""
         if not isinstance(self.orientations, int):
             return self.orientations
-        return tuple(Decimal(180) * index / self.orientations for index in range(self.orientations))
+        turn_deg = Decimal(self.turn_deg)
+        return tuple(turn_deg * index / self.orientations for index in range(self.orientations))
 
     @field_validator("stations")
     @classmethod
@@ -192,24 +231,60 @@ class Seat(BaseModel):
 
     @field_validator("orientations")
     @classmethod
-    def _check_orientations(cls, value: int | tuple[Decimal, ...]) -> int | tuple[Decimal, ...]:
+    def _check_orientations(
+        cls, value: int | tuple[Decimal, ...], info: ValidationInfo
+    ) -> int | tuple[Decimal, ...]:
         count = value if isinstance(value, int) else len(value)
         if not 1 <= count <= MAX_ORIENTATIONS:
             raise refusal(f"must give 1 to {MAX_ORIENTATIONS} orientations")
         if not isinstance(value, int):
             for angle_deg in value:
-                if not 0 <= angle_deg < 180:
+                if info.data.get("method") == "two-point" and not 0 <= angle_deg < 180:
                     raise refusal(
                         f"holds {angle_deg:f}°; a diameter is measured at 0° or more and below "
                         f"180°, beyond which the same diameter comes again"
                     )
+                if not 0 <= angle_deg < 360:
+                    raise refusal(f"holds {angle_deg:f}°; give angles of 0° or more, below 360°")
             if len(set(value)) < count:
                 twice = next(angle for angle in value if value.count(angle) > 1)
                 raise refusal(f"holds {twice:f}° twice; name every orientation once")
         return value
 
     @model_validator(mode="after")
+    def _method_is_whole(self) -> "Seat":
+        if (self.method == "vee") != (self.vee_angle_deg is not None):
+            if self.method == "vee":
+                raise refusal("is measured in a vee; give the block's vee_angle_deg, such as 90")
+            raise refusal("has a vee_angle_deg, but its method is not vee; correct one of the two")
+        return self
+
+    @model_validator(mode="after")
+    def _requirements_fit_the_method(self) -> "Seat":
+        if self.same_seat_as is not None:
+            if any(getattr(self, name) is not None for name in (*_SIZE_KEYS, *_REQUIREMENTS)):
+                raise refusal(
+                    f"is a further set of readings on seat {self.same_seat_as}; write the limits "
+                    "and tolerances there, and only there"
+                )
+        elif self.method != "two-point":
+            if any(getattr(self, name) is not None for name in _SIZE_KEYS):
+                raise refusal(
+                    f"is measured by the {self.method} method, which shows no size; take the "
+                    "limits of size out, or measure two-point first and name this set's seat "
+                    "with same_seat_as"
+                )
+            if self.taper is not None:
+                raise refusal(
+                    f"is measured by the {self.method} method, which shows no taper of diameters; "
+                    "take the taper out"
+                )
+        return self
+
+    @model_validator(mode="after")
     def _limits_are_given_once(self, info: ValidationInfo) -> "Seat":
+        if not self.has_size:
+            return self
         unit = plan_unit(info.context)
         stated = (self.lower_size_mm is not None, self.upper_size_mm is not None)
         if self.tolerance_class is not None:
@@ -275,7 +350,7 @@ class Seat(BaseModel):
     @model_validator(mode="after")
     def _form_tolerances_exist(self, info: ValidationInfo) -> "Seat":
         unit = plan_unit(info.context)
-        for name in ("roundness", "cylindricity", "taper"):
+        for name in _REQUIREMENTS[:-1]:
             form: FormTolerance | None = getattr(self, name)
             if form is None:
                 continue

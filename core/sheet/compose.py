@@ -121,7 +121,7 @@ def _uncertainty(requirement: Requirement, unit: Unit) -> str:
 
 
 def _rule(plan: Plan) -> tuple[Fact, ...]:
-    stated = plan.uncertainty
+    stated = plan.stated_uncertainty
     probability = (
         f"{float(plan.decision.probability) * 100:g}\u00a0%"  # never broken between the lines
     )

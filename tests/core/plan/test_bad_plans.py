@@ -312,8 +312,8 @@ BAD_FIELDS = {
         ["seat \"A\", judged = \"mean\": must be 'local sizes', 'station means' or 'overall mean'"],
     ),
     "method": (
-        {"more": 'method = "radial"'},
-        ['seat "A", method = "radial": must be \'two-point\''],
+        {"more": 'method = "round"'},
+        ["seat \"A\", method = \"round\": must be 'two-point', 'radial' or 'vee'"],
     ),
     "walk": (
         {"walk": "zigzag"},

@@ -36,7 +36,7 @@ def test_inch_plan_is_exact_in_millimetres():
     assert seat.stations_mm == (Decimal("44.45"), Decimal("73.025"), Decimal("101.6"))
     assert seat.taper is not None
     assert seat.taper.tolerance == Decimal("0.01524")
-    assert plan.uncertainty.expanded_mm == Decimal("0.00381")
+    assert plan.stated_uncertainty.expanded_mm == Decimal("0.00381")
     assert plan.shaft.expansion_per_kelvin == Decimal("11.5e-6")  # no length, so not converted
 
 
