@@ -67,7 +67,9 @@ def parse_plan(text: str, source: str = "text") -> Plan:
         return Plan.model_validate(data, context={"unit": _unit_of(data)})
     except ValidationError as error:
         details = error.errors(include_url=False)
-        problems = tuple(_problem(detail, data) for detail in details if not _is_echo(detail))
+        problems = tuple(
+            _problem(detail, data) for detail in details if not _is_echo(detail, details)
+        )
         raise PlanError(source, problems) from error
 
 
@@ -131,8 +133,6 @@ def _unit_of(data: Mapping[str, Any]) -> Unit:
 # --- errors in words -----------------------------------------------------------------------------
 
 _MISSING: Final = object()
-# What pydantic adds to a path to say which branch of a choice it took.
-_BRANCHES: Final = ("int", "tuple", "stated", "budget")
 _SHOWN_LENGTH: Final = 60
 _TOML_INTEGER_BITS: Final = 64
 
@@ -148,23 +148,28 @@ _SENTENCES = {
     "greater_than_equal": "must be {ge} or more",
     "less_than": "must be less than {lt}",
     "less_than_equal": "must be {le} or less",
-    "too_short": "needs at least {min_length} entry",
+    "too_short": "has too few entries; at least {min_length}",
     "too_long": "has more than {max_length} entries",
     "model_type": "is not a table; write it as [name] with keys below",
+    "union_tag_not_found": "has no {discriminator}; say which kind it is",
+    "union_tag_invalid": 'has {discriminator} = "{tag}"; must be {expected_tags}',
     "tuple_type": "is not a list; write it as [[name]] with keys below, once for each",
 }
 
 
-def _is_echo(detail: ErrorDetails) -> bool:
+def _is_echo(detail: ErrorDetails, details: list[ErrorDetails]) -> bool:
     """Tell whether an error says no more than that the entries of a list were refused."""
-    return detail["type"] == "too_short" and bool(detail["input"])
+    here = detail["loc"]
+    return detail["type"] == "too_short" and any(
+        other["loc"][: len(here)] == here for other in details if other is not detail
+    )
 
 
 def _problem(detail: ErrorDetails, data: Mapping[str, Any]) -> Problem:
-    location = tuple(part for part in detail["loc"] if part not in _BRANCHES)
+    location = _without_branches(detail["loc"])
     found = _found(location, data)
     context = {
-        key: re.sub(r"Decimal\('(.+)'\)", r"\1", str(value))
+        key: re.sub(r"Decimal\('(.+)'\)", r"\1", str(value)).replace("'kind'", "kind")
         for key, value in detail.get("ctx", {}).items()
     }
     kind = detail["type"]
@@ -182,6 +187,16 @@ def _problem(detail: ErrorDetails, data: Mapping[str, Any]) -> Problem:
     else:
         sentence = detail["msg"]
     return Problem(_path(location, data), _as_toml(found), sentence.rstrip("."))
+
+
+def _without_branches(location: tuple[str | int, ...]) -> tuple[str | int, ...]:
+    """Take out what pydantic adds to a path to say which branch of a choice it took."""
+    branch = {"uncertainty": 1, "fitting": 2}.get(str(location[0])) if location else None
+    return tuple(
+        part
+        for index, part in enumerate(location)
+        if index != branch and part not in ("int", "tuple")
+    )
 
 
 def _found(location: tuple[str | int, ...], data: Any) -> Any:

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, BeforeValidator, Field, field_validator, model_validator
 
 from seatproof.core.plan.fields import Name, Remark, Text, length_text, refusal
+from seatproof.core.plan.fitting import FittingStep
 from seatproof.core.plan.judging import Checks, Decision, Signing
 from seatproof.core.plan.points import Point, PointKey, Walk, in_walking_order
 from seatproof.core.plan.seat import Seat
@@ -56,6 +57,7 @@ class Plan(BaseModel):
     checks: Checks = Checks()
     conditions: tuple[Name, ...] = Field(default=(), max_length=30)
     signing: Signing = Signing()
+    fitting: tuple[FittingStep, ...] = Field(default=(), alias="fitting", max_length=100)
     walk: Walk = "station by station"
     there_and_back: Annotated[bool, Field(strict=True)] = False
 
@@ -176,3 +178,17 @@ class Plan(BaseModel):
             if value.count(condition) > 1:
                 raise refusal(f'holds "{condition}" twice; name every condition once')
         return value
+
+    @model_validator(mode="after")
+    def _fitting_steps_belong_to_the_plan(self) -> "Plan":
+        seen: set[str] = set()
+        for step in self.fitting:
+            if step.id in seen:
+                raise refusal(f'fitting step "{step.id}" stands twice; give every step its own id')
+            seen.add(step.id)
+            if step.seat is not None and step.seat not in self._seats_by_id:
+                raise refusal(
+                    f'fitting step "{step.id}" belongs to seat "{step.seat}", which the plan does '
+                    "not have; correct the seat or leave it out"
+                )
+        return self
