@@ -1,0 +1,1 @@
+"""The register of equipment: gauges, setting standards, vee blocks, thermometers, torque tools."""
