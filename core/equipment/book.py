@@ -5,14 +5,13 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Annotated, Final
 
-from pydantic import Field, ValidationError
+from pydantic import Field
 
 from seatproof.core.equipment.errors import EquipmentRefusedError
 from seatproof.core.equipment.item import Item
-from seatproof.core.record.errors import EventUnknownError
 from seatproof.core.record.events import Event
 from seatproof.core.record.kinds.parts import DecimalText, Number, Payload, PositiveText, Reason
-from seatproof.core.registers.register import Register, RegisterStore
+from seatproof.core.registers.register import Register, RegisterStore, read_entry
 
 REGISTER: Final = "equipment"
 
@@ -156,17 +155,7 @@ def _reason(text: str) -> str:
 
 
 def _add(entries: dict[str, Entry], event: Event) -> None:
-    model = _KINDS.get(event.kind)
-    if model is None:
-        raise EventUnknownError(
-            event.inspection, event.seq, event.kind, "this program does not know that kind"
-        )
-    try:
-        payload = model.model_validate(event.payload)
-    except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        raise EventUnknownError(event.inspection, event.seq, event.kind, first["msg"]) from error
-    match payload:
+    match read_entry(event, _KINDS):
         case ItemEntered(item=item) | ItemChanged(item=item):
             before = entries.get(item.inventory_number)
             history = () if before is None else before.history

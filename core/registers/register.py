@@ -5,12 +5,14 @@ register's name in the place of the inspection. Nothing in it is ever changed or
 now follows from adding up its events.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from seatproof.core.record.errors import ChainBrokenError
+from pydantic import ValidationError
+
+from seatproof.core.record.errors import ChainBrokenError, EventUnknownError
 from seatproof.core.record.events import Event, check_chain, next_event
 from seatproof.core.record.kinds.parts import Payload
 
@@ -62,3 +64,26 @@ class Register:
         self.store.append_register(event)
         self.events = (*self.events, event)
         return event
+
+
+def read_entry(event: Event, kinds: Mapping[str, type[Payload]]) -> Payload:
+    """Return what an event of a register carries; `kinds` are those the register has.
+
+    Raises
+    ------
+    EventUnknownError
+        The event is of another kind or shape: it was written by a newer program.
+    """
+    model = kinds.get(event.kind)
+    if model is None:
+        raise EventUnknownError(
+            event.inspection, event.seq, event.kind, "this program does not know that kind"
+        )
+    try:
+        return model.model_validate(event.payload)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        where = ".".join(str(part) for part in first["loc"])
+        raise EventUnknownError(
+            event.inspection, event.seq, event.kind, f"{where}: {first['msg']}"
+        ) from error
