@@ -5,11 +5,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from seatproof.core import figures
+from seatproof.core.placing import NotPlacedError, place
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.plan.fields import length_text
 from seatproof.core.plan.file import parse_plan, read_plan_text, save_plan
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.seat import FormTolerance, Seat
+from seatproof.core.plan.uncertainty import BudgetUncertainty
+from seatproof.core.workshop.blank import build_blank
+from seatproof.core.workshop.strip import build_strips
 from seatproof.gui.commands.errors import CommandError
 
 if TYPE_CHECKING:
@@ -32,6 +36,18 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
     )
     parser.add_argument(
         "--plan-version", metavar="TEXT", help="the version of the copy; next number unless stated"
+    )
+    parser.add_argument(
+        "--strips",
+        metavar="PDF",
+        type=Path,
+        help="write marking strips at full size: round every seat and along it",
+    )
+    parser.add_argument(
+        "--blank",
+        metavar="PDF",
+        type=Path,
+        help="write a sheet to fill in by hand where there is no computer",
     )
     parser.set_defaults(run=run)
 
@@ -58,7 +74,19 @@ def run(args: argparse.Namespace) -> int:
         )
         save_plan(following, args.copy_to, original=text)
         print(f"Written to {args.copy_to} as version {following.heading.version}.")
+    if args.strips is not None:
+        print(f"Marking strips: {_placed(build_strips(plan), args.strips)}")
+        print("  Print them at actual size, and measure the line of 100 mm before use.")
+    if args.blank is not None:
+        print(f"Sheet to fill in: {_placed(build_blank(plan), args.blank)}")
     return 0
+
+
+def _placed(data: bytes, path: Path) -> Path:
+    try:
+        return place(data, path)
+    except NotPlacedError as error:
+        raise CommandError(str(error)) from error
 
 
 def describe(plan: Plan) -> str:
@@ -72,29 +100,65 @@ def describe(plan: Plan) -> str:
     ]
     for seat in plan.seats:
         lines += _describe_seat(plan, seat)
-    lines.append(f"  {len(plan.points())} points in all, {plan.walk}")
+    walk = f"{plan.walk}, there and back" if plan.there_and_back else plan.walk
+    lines.append(f"  {len(plan.points())} points in all, {walk}")
+    lines += _describe_rules(plan)
     return "\n".join(lines)
 
 
 def _describe_seat(plan: Plan, seat: Seat) -> list[str]:
     unit = plan.unit
-    lower, upper = figures.limits(*seat.limits_mm, unit)
-    tolerance_class = f" {seat.tolerance_class}" if seat.tolerance_class else ""
     stations = ", ".join(figures.position(z_mm, unit) for z_mm in seat.stations_mm)
     angles = ", ".join(figures.angle(angle) for angle in seat.orientations_deg)
     lines = [
-        f"  seat {seat.id}, {seat.name}: ⌀ {length_text(seat.nominal_mm, unit)}{tolerance_class}, "
-        f"{lower} {unit} to {upper} {unit}, judged by {seat.judged}",
+        f"  seat {seat.id}, {seat.name}: ⌀ {length_text(seat.nominal_mm, unit)}"
+        f"{_size_asked(plan, seat)}",
         f"    stations at {stations} {unit}; orientations {angles}; {seat.repeats} reading(s) each",
     ]
     named = (
         ("roundness", seat.roundness),
         ("cylindricity", seat.cylindricity),
         ("taper", seat.taper),
+        ("circular run-out", seat.run_out),
+        ("total run-out", seat.total_run_out),
     )
     for name, form in named:
         if form is not None:
             lines.append(f"    {name} {_tolerance(plan, seat, form)}")
+    return lines
+
+
+def _size_asked(plan: Plan, seat: Seat) -> str:
+    if seat.has_size:
+        lower, upper = figures.limits(*seat.limits_mm, plan.unit)
+        tolerance_class = f" {seat.tolerance_class}" if seat.tolerance_class else ""
+        return (
+            f"{tolerance_class}, {lower} {plan.unit} to {upper} {plan.unit}, "
+            f"judged by {seat.judged}"
+        )
+    method = f"in a vee of {seat.vee_angle_deg:f}°" if seat.method == "vee" else seat.method
+    further = f", a further set on seat {seat.same_seat_as}" if seat.same_seat_as else ""
+    return f", {method}{further}"
+
+
+def _describe_rules(plan: Plan) -> list[str]:
+    lines = []
+    if isinstance(plan.uncertainty, BudgetUncertainty):
+        lines.append("  uncertainty from a budget, worked out with the gauge and its checks")
+    checks = plan.checks
+    asked = [name for name in ("opening", "closing") if getattr(checks, name)]
+    if asked:
+        where = "on a setting standard" if checks.standard else "on a standard or at zero"
+        drift = (
+            f", drift at most {length_text(checks.drift_mm, plan.unit)}" if checks.drift_mm else ""
+        )
+        lines.append(f"  reference check {' and '.join(asked)} {where}{drift}")
+    if plan.conditions:
+        lines.append(f"  condition of every seat: {', '.join(plan.conditions)}")
+    if plan.signing.signatures:
+        lines.append("  the seal must be signed")
+    if plan.fitting:
+        lines.append(f"  fitting steps: {', '.join(step.text for step in plan.fitting)}")
     return lines
 
 

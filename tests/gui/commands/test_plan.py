@@ -133,3 +133,52 @@ def test_version_without_a_copy_is_refused(command, capsys):
     with pytest.raises(CommandError, match="--copy-to"):
         command(KILN, "--plan-version", "2")
     assert capsys.readouterr().out == ""
+
+
+def test_checks_conditions_and_further_sets_are_shown(command, capsys, tmp_path):
+    text = KILN.read_text(encoding="utf-8").replace(
+        'walk = "station by station"',
+        'walk = "station by station"\nthere_and_back = true\nconditions = ["clean", "no burrs"]',
+    )
+    text += """
+[checks]
+opening = true
+closing = true
+standard = true
+drift = 0.002
+
+[[seat]]
+id = "A-vee"
+name = "Coupling side in the vee"
+same_seat_as = "A"
+method = "vee"
+vee_angle_deg = 90
+from = 150
+length = 60
+nominal = 110
+stations = [180]
+orientations = 12
+"""
+    path = tmp_path / "more.toml"
+    path.write_text(text, encoding="utf-8")
+    assert command(path) == 0
+    shown = capsys.readouterr().out
+    assert "⌀ 110 mm, in a vee of 90°, a further set on seat A" in shown
+    assert "station by station, there and back" in shown
+    assert (
+        "reference check opening and closing on a setting standard, drift at most 0.002 mm" in shown
+    )
+    assert "condition of every seat: clean, no burrs" in shown
+
+
+def test_strips_and_sheet_to_fill_in_are_written(command, capsys, tmp_path):
+    strips, blank = tmp_path / "strips.pdf", tmp_path / "blank.pdf"
+    assert command(KILN, "--strips", strips, "--blank", blank) == 0
+    assert str(strips) in capsys.readouterr().out
+    assert strips.read_bytes().startswith(b"%PDF")
+    assert blank.read_bytes().startswith(b"%PDF")
+
+
+def test_prints_that_cannot_be_written_are_refused(command, tmp_path):
+    with pytest.raises(CommandError, match="no such folder"):
+        command(KILN, "--strips", tmp_path / "nowhere" / "strips.pdf")
