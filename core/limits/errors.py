@@ -7,6 +7,7 @@
     ├── DeviationLetterError    no shaft, or no hole, has such a letter
     ├── NominalSizeError        the nominal size is outside the tables
     ├── ClassNotDefinedError    the standard gives no such class at this size
+    ├── SizeBelowZeroError      the class would reach below a size of zero
     ├── GradeTextError          the text is neither a grade nor a fraction of one
     └── GradeNotDefinedError    the standard gives no such grade at this size
 """
@@ -126,6 +127,32 @@ class ClassNotDefinedError(LimitsError):
         hint = f" (for a {other_kind} write {other_case})" if other_case else ""
         super().__init__(
             f"ISO 286 gives no {tolerance_class} at {plain_text(nominal_mm)} mm: {given}{hint}."
+        )
+
+
+class SizeBelowZeroError(LimitsError):
+    """A class that would let a part have no size at all.
+
+    The tables begin over 0 mm, so a nominal size of some micrometres finds its limit deviations
+    there; it is a slip of the pen, or a size in another unit.
+
+    Attributes
+    ----------
+    nominal_mm : Decimal
+        The nominal size.
+    tolerance_class : str
+        The class as given.
+    min_mm : Decimal
+        What its lower limit of size would be.
+    """
+
+    def __init__(self, nominal_mm: Decimal, tolerance_class: str, min_mm: Decimal) -> None:
+        self.nominal_mm = nominal_mm
+        self.tolerance_class = tolerance_class
+        self.min_mm = min_mm
+        super().__init__(
+            f"The class {tolerance_class} at {plain_text(nominal_mm)} mm would have a lower limit "
+            f"of {plain_text(min_mm)} mm: check the nominal size and its unit."
         )
 
 

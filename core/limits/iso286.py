@@ -26,6 +26,7 @@ from seatproof.core.limits.errors import (
     GradeTextError,
     LimitsError,
     NominalSizeError,
+    SizeBelowZeroError,
 )
 from seatproof.core.limits.tables import iso286_tables
 from seatproof.core.units import Unit, to_mm
@@ -102,6 +103,8 @@ def class_limits(nominal_mm: Decimal, tolerance_class: str) -> ClassLimits:
         The size is outside the tables.
     ClassNotDefinedError
         The standard gives no such class at this size; the error names those it gives.
+    SizeBelowZeroError
+        The lower limit of size would be zero or less.
 
     Examples
     --------
@@ -124,8 +127,10 @@ def class_limits(nominal_mm: Decimal, tolerance_class: str) -> ClassLimits:
             size_ranges_mm=_size_ranges_mm(letter),
             other_case=f"{other}{grade}" if _deviations_um(nominal_mm, other, grade) else None,
         )
-    upper_um, lower_um = deviations
-    return ClassLimits(nominal_mm, tolerance_class, upper_um, lower_um)
+    limits = ClassLimits(nominal_mm, tolerance_class, *deviations)
+    if limits.min_mm <= 0:
+        raise SizeBelowZeroError(nominal_mm, tolerance_class, limits.min_mm)
+    return limits
 
 
 def available_classes(nominal_mm: Decimal, letter: str) -> tuple[str, ...]:

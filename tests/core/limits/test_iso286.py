@@ -15,6 +15,7 @@ from seatproof.core.limits.errors import (
     GradeTextError,
     LimitsError,
     NominalSizeError,
+    SizeBelowZeroError,
 )
 from seatproof.core.limits.iso286 import (
     available_classes,
@@ -46,6 +47,14 @@ def read_rows(name):
 def deviations_um(nominal_mm, tolerance_class):
     limits = class_limits(Decimal(nominal_mm), tolerance_class)
     return limits.upper_um, limits.lower_um
+
+
+def limits_of_a_part(nominal_mm, tolerance_class):
+    """Return the limits, or None where they would leave a part no size."""
+    try:
+        return class_limits(nominal_mm, tolerance_class)
+    except SizeBelowZeroError:
+        return None
 
 
 def published_um(row, prefix=""):
@@ -119,7 +128,7 @@ def test_limits_of_size_are_exact():
 @pytest.mark.parametrize(
     ("nominal_mm", "it5_um", "it6_um"),
     [
-        ("0.001", 4, 6),
+        ("0.007", 4, 6),
         ("3", 4, 6),
         ("3.001", 5, 8),
         ("79.999", 13, 19),
@@ -168,7 +177,10 @@ def test_zone_is_as_wide_as_its_grade(nominal_mm, letter, grade):
         with pytest.raises(ClassNotDefinedError):
             class_limits(nominal_mm, f"{letter}{grade}")
         return
-    limits = class_limits(nominal_mm, f"{letter}{grade}")
+    limits = limits_of_a_part(nominal_mm, f"{letter}{grade}")
+    if limits is None:
+        assert nominal_mm < 3  # the lowest limit at 3 mm is that of a18: 3 − 0.27 − 1.4 mm
+        return
     tolerance_um = standard_tolerance_um(nominal_mm, f"IT{grade}")
     assert limits.tolerance_um == tolerance_um
     assert (limits.max_mm - limits.min_mm) * 1000 == tolerance_um
@@ -180,7 +192,8 @@ def test_holes_up_to_js_mirror_their_shafts(nominal_mm, letter, grade):
     shaft, hole = f"{letter}{grade}", f"{letter}{grade}".upper()
     is_shaft = shaft in available_classes(nominal_mm, letter)
     assert is_shaft == (hole in available_classes(nominal_mm, letter.upper()))
-    if is_shaft:
+    # Below 3 mm a coarse shaft may be left without any size.
+    if is_shaft and nominal_mm > 3:
         upper_um, lower_um = deviations_um(nominal_mm, shaft)
         assert deviations_um(nominal_mm, hole) == (-lower_um, -upper_um)
 
@@ -366,6 +379,18 @@ def test_ends_of_the_bans_are_exact():
     assert standard_tolerance_um(Decimal(500), "IT01") == 4
     assert standard_tolerance_um(Decimal("1.0001"), "IT14") == 250
     assert deviations_um("1.0001", "a9") == (-270, -295)
+
+
+@pytest.mark.parametrize(
+    ("nominal_mm", "tolerance_class", "min_mm"),
+    [("0.0005", "h6", "-0.0055"), ("0.006", "h6", "0.000"), ("1.2", "h18", "-0.2")],
+)
+def test_part_without_a_size_is_refused(nominal_mm, tolerance_class, min_mm):
+    # IT6 up to 3 mm is 6 µm, IT18 1400 µm.
+    with pytest.raises(SizeBelowZeroError, match="check the nominal size and its unit") as caught:
+        class_limits(Decimal(nominal_mm), tolerance_class)
+    assert caught.value.min_mm == Decimal(min_mm)
+    assert class_limits(Decimal("0.0061"), "h6").min_mm == Decimal("0.0001")
 
 
 @given(nominals_mm, st.text(max_size=6) | st.from_regex(r"[A-Za-z]{0,2}[0-9]{0,2}", fullmatch=True))

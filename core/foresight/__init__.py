@@ -1,0 +1,1 @@
+"""What a plan can prove before anything is measured, and which reading helps most while it is."""
