@@ -1,19 +1,22 @@
-"""The evaluation of an inspection: one pure function from its state to every number shown."""
+"""The evaluation of an inspection: pure functions from its state to every number shown.
+
+`evaluate` is quick enough for every press. `evaluate_fully` adds what takes longer, the Monte Carlo
+simulation; it is what a seal rests on. Both give the same numbers for the same record.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from math import sqrt
 from typing import Final
 
-from seatproof.core.evaluation.requirement import (
-    Characteristic,
-    Requirement,
-    Uncertainties,
-    cylindricity_requirement,
-    roundness_requirement,
-    size_requirement,
-    taper_requirement,
-)
+from seatproof.core.evaluation.budget import SeatBudget, seat_budget
+from seatproof.core.evaluation.combined_form import CombinedStation
+from seatproof.core.evaluation.doubts import Doubts, from_record
+from seatproof.core.evaluation.form import Measured, form_requirements
+from seatproof.core.evaluation.gathering import Repeats, repeats_of
+from seatproof.core.evaluation.profiles import StationProfile
+from seatproof.core.evaluation.requirement import Characteristic, Requirement
+from seatproof.core.evaluation.simulation import simulate_budget, with_simulation
+from seatproof.core.evaluation.size import size_requirement
 from seatproof.core.evaluation.sizes import (
     LocalSize,
     StationResult,
@@ -21,14 +24,23 @@ from seatproof.core.evaluation.sizes import (
     mean,
     station_results,
 )
+from seatproof.core.evaluation.taper import taper_requirement
+from seatproof.core.evaluation.uncertain import SeatUncertainty, StatedUncertainties
+from seatproof.core.form.barrel import BarrelFit, fit_barrel
 from seatproof.core.form.taper import TaperFit, fit_taper
 from seatproof.core.plan.points import PointKey
 from seatproof.core.plan.seat import Seat
+from seatproof.core.plan.uncertainty import BudgetUncertainty
+from seatproof.core.record.gaps import Gap, doubted
 from seatproof.core.record.state import InspectionState
+from seatproof.core.uncertainty.budget import Budget
+from seatproof.core.uncertainty.extremes import SeatSimulation
+from seatproof.core.uncertainty.gauge import Grade
+from seatproof.core.uncertainty.montecarlo import IsCancelled, OnProgress
 from seatproof.core.units import Unit
 from seatproof.core.verdict.rule import Verdict
 
-EVALUATION_VERSION: Final = 1  # raised whenever the same record would give other numbers
+EVALUATION_VERSION: Final = 2  # raised whenever the same record would give other numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +48,9 @@ class SeatEvaluation:
     """All results of one seat; `None` stands for what the readings do not determine yet.
 
     `unit` is that in which they are shown. `mean_mm` is the mean of the station means. The taper
-    line goes through the station means.
+    line, and the parabola of barrel or hollow, go through the station means. `budgets` (of a local
+    size, the mean, taper, barrel), `grades` and `notes` are empty where the plan states its
+    uncertainty; `simulation` is there after a full evaluation of a budget only.
     """
 
     unit: Unit
@@ -49,6 +63,18 @@ class SeatEvaluation:
     mean_mm: float | None
     taper: TaperFit | None
     requirements: tuple[Requirement, ...]
+    barrel: BarrelFit | None = None
+    budgets: tuple[Budget, ...] = ()
+    grades: tuple[Grade, ...] = ()
+    notes: tuple[str, ...] = ()
+    simulation: SeatSimulation | None = None
+    profiles: tuple[StationProfile, ...] = ()
+    combined: tuple[CombinedStation, ...] = ()
+
+    @property
+    def budget(self) -> Budget | None:
+        """The budget of the local size that is known least well."""
+        return self.budgets[0] if self.budgets else None
 
     @property
     def verdict(self) -> Verdict:
@@ -96,36 +122,109 @@ class Evaluation:
 
 def evaluate(state: InspectionState) -> Evaluation:
     """Evaluate an inspection as far as it has gone; no clock, no randomness, no I/O."""
+    shared = _Shared.of(state, state.plan.seats)
     return Evaluation(
-        state.plan.unit, tuple(evaluate_seat(state, seat) for seat in state.plan.seats)
+        state.plan.unit, tuple(_live(state, seat, shared)[0] for seat in state.plan.seats)
     )
 
 
 def evaluate_further(before: Evaluation, state: InspectionState, seat_id: str) -> Evaluation:
-    """Evaluate again after something happened at one seat; seats have no part in one another."""
+    """Evaluate again after something happened at one seat.
+
+    Seats have no part in one another where the plan states the uncertainty. With a budget they
+    have, by their repeats and by the time since the last check, and all are evaluated again.
+    """
+    if isinstance(state.plan.uncertainty, BudgetUncertainty):
+        return evaluate(state)
+    shared = _Shared.of(state, (state.plan.seat(seat_id),))
     return replace(
         before,
         seats=tuple(
-            evaluate_seat(state, result.seat) if result.seat.id == seat_id else result
+            _live(state, result.seat, shared)[0] if result.seat.id == seat_id else result
             for result in before.seats
         ),
     )
 
 
-def evaluate_seat(state: InspectionState, seat: Seat) -> SeatEvaluation:
-    """Evaluate one seat."""
+def evaluate_fully(
+    state: InspectionState,
+    on_progress: OnProgress | None = None,
+    is_cancelled: IsCancelled | None = None,
+) -> Evaluation:
+    """Evaluate an inspection with everything a seal rests on; the same record, the same numbers.
+
+    Parameters
+    ----------
+    state : InspectionState
+    on_progress : callable, optional
+        Told the part done, from 0 to 1.
+    is_cancelled : callable, optional
+        Asked now and then; true calls the evaluation off.
+
+    Raises
+    ------
+    CancelledError
+        It was called off.
+    """
+    shared = _Shared.of(state, state.plan.seats)
+    seats: list[SeatEvaluation] = []
+    for number, seat in enumerate(state.plan.seats):
+
+        def told(part: float, done: int = number) -> None:
+            if on_progress is not None:
+                on_progress((done + part) / len(state.plan.seats))
+
+        result, budget = _live(state, seat, shared, fully=True)
+        if budget is not None:
+            simulation = simulate_budget(state, budget, told, is_cancelled)
+            result = replace(
+                result,
+                simulation=simulation,
+                requirements=tuple(
+                    with_simulation(state.plan, seat, requirement, simulation)
+                    for requirement in result.requirements
+                ),
+            )
+        told(1.0)
+        seats.append(result)
+    return Evaluation(state.plan.unit, tuple(seats))
+
+
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """What is found once for all seats of an inspection."""
+
+    sizes: Mapping[str, tuple[LocalSize, ...]]
+    gaps: Mapping[PointKey, tuple[Gap, ...]]
+    repeats: Repeats | None
+
+    @classmethod
+    def of(cls, state: InspectionState, seats: tuple[Seat, ...]) -> "_Shared":
+        stated = state.plan.uncertainty
+        sizes = {seat.id: local_sizes(state, seat) for seat in seats}
+        repeats = None
+        if isinstance(stated, BudgetUncertainty):
+            repeats = repeats_of(state, sizes.values(), stated)
+        return cls(sizes, doubted(state), repeats)
+
+
+def _live(
+    state: InspectionState, seat: Seat, shared: _Shared, *, fully: bool = False
+) -> tuple[SeatEvaluation, SeatBudget | None]:
     plan = state.plan
-    sizes = local_sizes(state, seat)
+    sizes = shared.sizes[seat.id]
     stations = station_results(seat, sizes)
-    taper = _taper(Uncertainties.stated(plan, seat.repeats), stations)
-    requirements = [size_requirement(plan, seat, sizes, stations)]
-    if seat.roundness is not None:
-        requirements.append(roundness_requirement(plan, seat, sizes, stations))
-    if seat.cylindricity is not None:
-        requirements.append(cylindricity_requirement(plan, seat, sizes, stations))
+    uncertain, budget, doubts, notes = _uncertainty(state, seat, sizes, stations, shared)
+    errors = uncertain.station_errors_um() if uncertain is not None else None
+    taper, barrel = _along(seat, stations, errors)
+    requirements = []
+    if seat.has_size:
+        requirements.append(size_requirement(plan, seat, sizes, stations, uncertain, doubts))
+    measured = Measured(state, seat, stations, uncertain, doubts, shared.gaps)
+    requirements.extend(form_requirements(measured, fully=fully))
     if seat.taper is not None:
-        requirements.append(taper_requirement(plan, seat, sizes, taper))
-    return SeatEvaluation(
+        requirements.append(taper_requirement(plan, seat, taper, uncertain, doubts))
+    result = SeatEvaluation(
         unit=plan.unit,
         seat=seat,
         sizes=sizes,
@@ -136,15 +235,44 @@ def evaluate_seat(state: InspectionState, seat: Seat) -> SeatEvaluation:
         mean_mm=mean([station.mean_mm for station in stations]) if stations else None,
         taper=taper,
         requirements=tuple(requirements),
+        barrel=barrel,
+        budgets=() if budget is None else budget.budgets(),
+        grades=() if budget is None else budget.grades,
+        notes=notes,
+        profiles=measured.own_profiles,
+        combined=measured.combined,
     )
+    return result, budget
 
 
-def _taper(uncertain: Uncertainties, stations: tuple[StationResult, ...]) -> TaperFit | None:
+def _uncertainty(
+    state: InspectionState,
+    seat: Seat,
+    sizes: tuple[LocalSize, ...],
+    stations: tuple[StationResult, ...],
+    shared: _Shared,
+) -> tuple[SeatUncertainty | None, SeatBudget | None, Doubts, tuple[str, ...]]:
+    plan = state.plan
+    recorded, notes = from_record(state, [size.key for size in sizes], shared.gaps)
+    if not isinstance(plan.uncertainty, BudgetUncertainty):
+        stated = StatedUncertainties.of(plan, seat, sizes, stations)
+        return stated, None, Doubts.of_stated(plan, seat, sizes).and_also(recorded), notes
+    assert shared.repeats is not None  # gathered for every plan with a budget
+    budget = seat_budget(state, seat, sizes, stations, plan.uncertainty, shared.repeats)
+    if budget is None:
+        return None, None, recorded, notes
+    return budget, budget, budget.doubts.and_also(recorded), (*budget.notes, *notes)
+
+
+def _along(
+    seat: Seat, stations: tuple[StationResult, ...], errors_um: list[float] | None
+) -> tuple[TaperFit | None, BarrelFit | None]:
+    """Fit taper and barrel to the station means, which their own errors weight."""
     if len(stations) < 2:
-        return None
-    errors_um = [uncertain.repeatability_um / sqrt(station.readings) for station in stations]
-    return fit_taper(
-        [station.z_mm for station in stations],
-        [station.mean_mm for station in stations],
-        errors_um,
-    )
+        return None, None
+    z_mm = [station.z_mm for station in stations]
+    means_mm = [station.mean_mm for station in stations]
+    taper = fit_taper(z_mm, means_mm, errors_um)
+    if len(stations) < 3:
+        return taper, None
+    return taper, fit_barrel(z_mm, means_mm, float(seat.length_mm), errors_um)

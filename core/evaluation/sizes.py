@@ -1,26 +1,54 @@
 """Local sizes and station results of a seat, from the readings that count."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from math import pi
+from statistics import median
+from typing import Final, Literal
 
 from seatproof.core.form.errors import FormError
 from seatproof.core.form.twopoint import OvalityFit, fit_ovality
 from seatproof.core.plan.points import Point, PointKey
 from seatproof.core.plan.seat import Seat
-from seatproof.core.record.kinds import Temperatures
+from seatproof.core.record.kinds import GaugeInService, Temperatures
 from seatproof.core.record.state import InspectionState, LoggedReading
-from seatproof.core.units import REFERENCE_TEMPERATURE_C, UM_PER_MM
+from seatproof.core.uncertainty.gauge import (
+    CurvePoint,
+    Evidence,
+    GaugeFacts,
+    SettingStandard,
+    indication,
+)
+from seatproof.core.units import REFERENCE_TEMPERATURE_C, UM_PER_MM, Unit, to_mm
+
+RepeatValue = Literal["mean", "median", "largest"]
 
 _REFERENCE_C = Decimal(str(REFERENCE_TEMPERATURE_C))
 
 
 @dataclass(frozen=True, slots=True)
 class LocalSize:
-    """The two-point size (ISO 14405-1) at one point: the mean of the readings that count there.
+    """The two-point size (ISO 14405-1) at one point, from the readings that count there.
 
-    `size_mm` is at 20 °C where temperatures were noted, otherwise as read; `correction_um` is what
-    was added for that. `spread_um` is the largest minus the smallest of the repeats.
+    Attributes
+    ----------
+    point : Point
+    size_mm : float
+        Their mean, or what else the plan makes of repeats; at 20 °C where temperatures were noted,
+        otherwise as read; with the error curve of the gauge's certificate, where that is applied.
+    readings : int
+    spread_um : float
+        The largest minus the smallest of them.
+    correction_um : float
+        What was added for 20 °C.
+    curve_um : float
+        What was added for the gauge's error of indication.
+    worth : float
+        How many readings the size is worth: all of them in a mean, 2/π of them in a median of
+        three or more, one where the largest counts.
+    scatter_um2 : float
+        Sum of the squares of their distances from their mean.
     """
 
     point: Point
@@ -28,6 +56,9 @@ class LocalSize:
     readings: int
     spread_um: float
     correction_um: float
+    curve_um: float = 0.0
+    worth: float = 1.0
+    scatter_um2: float = 0.0
 
     @property
     def key(self) -> PointKey:
@@ -53,38 +84,91 @@ class StationResult:
     @property
     def readings(self) -> float:
         """How many readings the mean is worth."""
-        return readings_behind([size.readings for size in self.sizes])
+        return readings_behind([size.worth for size in self.sizes])
 
 
 def local_sizes(state: InspectionState, seat: Seat) -> tuple[LocalSize, ...]:
-    """Return the local sizes of a seat, in the order of the walk; unmeasured points are absent."""
-    noted = dict(state.temperatures)
-    sizes = []
-    for point in state.plan.points_of(seat.id):
-        readings = state.readings_at(point.key)
-        if not readings:
-            continue
-        raw = [reading.value_mm for reading in readings]
-        at_20 = [
-            _at_reference(
-                reading,
-                _temperatures_at(noted, reading.seq),
-                state.plan.shaft.expansion_per_kelvin,
-                Decimal(reading.gauge.expansion_per_kelvin),
+    """Return the local sizes of a seat, in the order of the walk; unmeasured points are absent.
+
+    A seat whose readings are no sizes (an indicator's) has none.
+    """
+    if seat.method != "two-point":
+        return ()
+    found = (_local_size(state, seat, point) for point in state.plan.points_of(seat.id))
+    return tuple(size for size in found if size is not None)
+
+
+def local_size_at(state: InspectionState, key: PointKey) -> LocalSize | None:
+    """Return the local size at one point, just as `local_sizes` does; None where there is none."""
+    seat = state.plan.seat(key.seat_id)
+    if seat.method != "two-point":
+        return None
+    z_mm = seat.stations_mm[key.station - 1]
+    angle_deg = seat.orientations_deg[key.orientation - 1]
+    return _local_size(state, seat, Point(key, float(z_mm), float(angle_deg)))
+
+
+def noted_before(state: InspectionState, seq: int) -> tuple[int, Temperatures] | None:
+    """Return the temperatures noted last before a reading, with the event that noted them."""
+    return next((noted for noted in reversed(state.temperatures) if noted[0] < seq), None)
+
+
+def curve_correction_um(gauge: GaugeInService, size_mm: float) -> float:
+    """Return what the gauge's certificate, where it is to be used, has one add to a size."""
+    if gauge.evidence != "certificate" or not gauge.error_curve:
+        return 0.0
+    return indication(gauge_facts(gauge), size_mm).correction_um
+
+
+def gauge_facts(gauge: GaugeInService, standard: SettingStandard | None = None) -> GaugeFacts:
+    """Return what the record says of a gauge, in micrometres."""
+    travel_mm = None
+    if gauge.range_from_mm is not None and gauge.range_to_mm is not None:
+        travel_mm = float(Decimal(gauge.range_to_mm) - Decimal(gauge.range_from_mm))
+    step_mm = to_mm(Decimal(gauge.resolution), Unit(gauge.unit))
+    return GaugeFacts(
+        step_um=float(step_mm) * UM_PER_MM,
+        permissible_error_um=(
+            None
+            if gauge.permissible_error_mm is None
+            else float(gauge.permissible_error_mm) * UM_PER_MM
+        ),
+        travel_mm=travel_mm if travel_mm is not None and travel_mm > 0.0 else None,
+        curve=tuple(
+            CurvePoint(
+                float(point.size_mm),
+                float(point.error_mm) * UM_PER_MM,
+                float(point.expanded_mm) * UM_PER_MM,
+                float(point.coverage_factor),
             )
-            for reading in readings
-        ]
-        mean_raw, mean_20 = _exact_mean(raw), _exact_mean(at_20)
-        sizes.append(
-            LocalSize(
-                point=point,
-                size_mm=float(mean_20),
-                readings=len(readings),
-                spread_um=float(max(raw) - min(raw)) * UM_PER_MM,
-                correction_um=float(mean_20 - mean_raw) * UM_PER_MM,
-            )
-        )
-    return tuple(sizes)
+            for point in gauge.error_curve
+        ),
+        standard=standard,
+        evidence=Evidence(gauge.evidence),
+    )
+
+
+def _local_size(state: InspectionState, seat: Seat, point: Point) -> LocalSize | None:
+    readings = state.readings_at(point.key)
+    if not readings:
+        return None
+    raw = [reading.value_mm for reading in readings]
+    at_20 = [_at_reference(state, reading) for reading in readings]
+    curve_um = 0.0
+    if state.plan.uncertainty.method == "budget":
+        curve_um = curve_correction_um(readings[-1].gauge, float(raw[-1]))
+    mean_raw = _exact_mean(raw)
+    size = _REPEAT_VALUES[seat.repeat_value](at_20)
+    return LocalSize(
+        point=point,
+        size_mm=float(size + Decimal(repr(curve_um)) / 1000) if curve_um else float(size),
+        readings=len(readings),
+        spread_um=float(max(raw) - min(raw)) * UM_PER_MM,
+        correction_um=float(size - _REPEAT_VALUES[seat.repeat_value](raw)) * UM_PER_MM,
+        curve_um=curve_um,
+        worth=worth_of(seat.repeat_value, len(readings)),
+        scatter_um2=sum((float(value - mean_raw) * UM_PER_MM) ** 2 for value in raw),
+    )
 
 
 def station_results(seat: Seat, sizes: tuple[LocalSize, ...]) -> tuple[StationResult, ...]:
@@ -138,6 +222,22 @@ def _exact_mean(values: list[Decimal]) -> Decimal:
     return sum(values, Decimal(0)) / len(values)
 
 
+_REPEAT_VALUES: Final[dict[RepeatValue, Callable[[list[Decimal]], Decimal]]] = {
+    "mean": _exact_mean,
+    "median": median,
+    "largest": max,
+}
+
+
+def worth_of(repeat_value: RepeatValue, readings: int) -> float:
+    """Return how many readings a size is worth by what the plan makes of them."""
+    if repeat_value == "largest":
+        return 1.0
+    if repeat_value == "median" and readings > 2:
+        return 2.0 / pi * readings  # of many normal values; of a few a median is worth more
+    return float(readings)
+
+
 def _ovality(sizes: tuple[LocalSize, ...]) -> tuple[OvalityFit | None, str]:
     try:
         fit = fit_ovality(
@@ -148,25 +248,18 @@ def _ovality(sizes: tuple[LocalSize, ...]) -> tuple[OvalityFit | None, str]:
     return fit, ""
 
 
-def _temperatures_at(noted: Mapping[int, Temperatures], seq: int) -> Temperatures | None:
-    """Return what was noted last before a reading."""
-    before = [number for number in noted if number < seq]
-    return noted[max(before)] if before else None
-
-
-def _at_reference(
-    reading: LoggedReading,
-    temperatures: Temperatures | None,
-    shaft_expansion: Decimal,
-    gauge_expansion: Decimal,
-) -> Decimal:
+def _at_reference(state: InspectionState, reading: LoggedReading) -> Decimal:
     """Reduce a reading to 20 °C (ISO 1).
 
     d20 = x · [1 + α_gauge·(t_gauge − 20) − α_shaft·(t_shaft − 20)]: a warm gauge shows less than
     is there, a warm shaft is larger than it will be.
     """
-    if temperatures is None:
+    noted = noted_before(state, reading.seq)
+    if noted is None:
         return reading.value_mm
+    temperatures = noted[1]
+    gauge_expansion = Decimal(reading.gauge.expansion_per_kelvin)
     gauge_part = gauge_expansion * (Decimal(temperatures.gauge_c) - _REFERENCE_C)
+    shaft_expansion = state.plan.shaft.expansion_per_kelvin
     shaft_part = shaft_expansion * (Decimal(temperatures.shaft_c) - _REFERENCE_C)
     return reading.value_mm * (1 + gauge_part - shaft_part)

@@ -1,0 +1,62 @@
+"""The requirement on the taper of a seat over its length."""
+
+from seatproof.core.evaluation.doubts import Doubts
+from seatproof.core.evaluation.requirement import (
+    Characteristic,
+    Requirement,
+    finite_or_none,
+    rule_of,
+    stated_tolerance,
+)
+from seatproof.core.evaluation.uncertain import SeatUncertainty
+from seatproof.core.form.taper import TaperFit
+from seatproof.core.plan.model import Plan
+from seatproof.core.plan.seat import Seat
+from seatproof.core.verdict.knowledge import Estimate
+from seatproof.core.verdict.rule import Verdict
+
+
+def taper_requirement(
+    plan: Plan,
+    seat: Seat,
+    taper: TaperFit | None,
+    uncertain: SeatUncertainty | None,
+    doubts: Doubts,
+) -> Requirement:
+    """Judge the taper over the length of the seat."""
+    rule = rule_of(plan)
+    limit_um = stated_tolerance(seat.taper).diametral_um(seat.nominal_mm)
+    verdict = Verdict.NOT_PROVEN
+    reasons: tuple[str, ...] = ("Readings at two stations at least are needed.",)
+    value_um, known, probability = None, None, None
+    if taper is not None:
+        value_um = taper.over(float(seat.length_mm))
+        reasons = (f"Larger at the end {taper.larger_end}.",) if value_um else ()
+        if uncertain is not None:
+            known = uncertain.of_taper(taper)
+            size_um = abs(value_um)
+            verdict = rule.judge(
+                size_um, size_um, known.standard_um, upper=limit_um, degrees_of_freedom=known.dof
+            )
+            estimate = Estimate(value_um, known.standard_um, known.dof)
+            probability = estimate.inside(-limit_um, limit_um)
+    verdict, reasons = doubts.applied(verdict, reasons)
+    return Requirement(
+        seat_id=seat.id,
+        characteristic=Characteristic.TAPER,
+        sense="diametral",
+        judged="the least-squares line through the station means, over the length of the seat",
+        lower_um=None,
+        upper_um=limit_um,
+        smallest_um=value_um,
+        largest_um=value_um,
+        expanded_um=None if known is None else known.expanded_um,
+        coverage_factor=None if known is None else known.coverage_factor,
+        guard_um=0.0 if known is None else rule.guard_band(known.standard_um, known.dof),
+        verdict=verdict,
+        decisive=(),
+        reasons=reasons,
+        standard_um=None if known is None else known.standard_um,
+        degrees_of_freedom=None if known is None else finite_or_none(known.dof),
+        probability=probability,
+    )

@@ -1,0 +1,1 @@
+"""Measuring uncertainty: contributions, their propagation, and Monte Carlo; no plan, no record."""
