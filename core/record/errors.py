@@ -42,12 +42,17 @@ class EventUnknownError(RecordError):
 
 
 class RecordFileError(RecordError):
-    """A file that is no record, or cannot be read or written."""
+    """A file that is no record, or cannot be read or written.
 
-    def __init__(self, path: Path, finding: str) -> None:
+    `is_altered` tells a record that somebody changed from a file that is none.
+    """
+
+    def __init__(self, path: Path | None, finding: str, *, is_altered: bool = False) -> None:
         self.path = path
         self.finding = finding
-        super().__init__(f"The record {path} cannot be used: {finding}.")
+        self.is_altered = is_altered
+        what = "The record" if path is None else f"The record {path}"
+        super().__init__(f"{what} cannot be used: {finding}.")
 
 
 class CommandRefusedError(RecordError):

@@ -53,16 +53,31 @@ def read_record(path: Path) -> tuple[Event, ...]:
     """
     try:
         content = path.read_bytes()
-        document = json.loads(content)
     except OSError as error:
         raise RecordFileError(path, f"it cannot be read ({error.strerror})") from error
+    events = parse_record(content, path)
+    check_chain(events)
+    return events
+
+
+def parse_record(content: bytes, path: Path | None = None) -> tuple[Event, ...]:
+    """Read the content of a record file; whether the events hold is for `check_chain` to say.
+
+    Raises
+    ------
+    RecordFileError
+        It is no record, or (`is_altered`) not one as Seatproof writes it.
+    """
+    try:
+        document = json.loads(content)
     except (ValueError, RecursionError) as error:
         raise RecordFileError(path, "it is not JSON; name a record file") from error
     events = tuple(_event(path, item) for item in _items(path, document))
     if _written(events) != content:
         # Another spelling of the same values, or values that JSON as Seatproof writes it has not.
-        raise RecordFileError(path, "it is not as Seatproof wrote it; use a copy of the original")
-    check_chain(events)
+        raise RecordFileError(
+            path, "it is not as Seatproof wrote it; use a copy of the original", is_altered=True
+        )
     return events
 
 
@@ -73,7 +88,7 @@ def _written(events: Sequence[Event]) -> bytes | None:
         return None
 
 
-def _items(path: Path, document: Any) -> list[Any]:
+def _items(path: Path | None, document: Any) -> list[Any]:
     if not isinstance(document, dict) or document.get("format") != RECORD_FORMAT:
         raise RecordFileError(path, "it is not a Seatproof record; name a record file")
     if document.get("version") != RECORD_VERSION:
@@ -86,11 +101,15 @@ def _items(path: Path, document: Any) -> list[Any]:
     return items
 
 
-def _event(path: Path, item: Any) -> Event:
+def _event(path: Path | None, item: Any) -> Event:
     if not isinstance(item, dict) or item.keys() != _FIELDS:
-        raise RecordFileError(path, "one of its events lacks a field or has one too many")
+        raise RecordFileError(
+            path, "one of its events lacks a field or has one too many", is_altered=True
+        )
     for name, value in item.items():
         wanted = _TYPES.get(name, str)
         if type(value) is not wanted:
-            raise RecordFileError(path, f"{name} of one of its events is of the wrong kind")
+            raise RecordFileError(
+                path, f"{name} of one of its events is of the wrong kind", is_altered=True
+            )
     return Event(**item)

@@ -1,138 +1,102 @@
 """The state of an inspection: a fold over its events; same events, same state."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
-from datetime import datetime
+from collections.abc import Iterable
+from dataclasses import replace
 from decimal import Decimal
+from typing import Final
 
 from seatproof.core.plan.file import parse_plan
 from seatproof.core.plan.model import Plan
-from seatproof.core.plan.points import Point, PointKey
+from seatproof.core.plan.points import Point, Walk, in_walking_order
+from seatproof.core.record import fold_closing, fold_fitting, fold_presses
+from seatproof.core.record.checks import logged_check
+from seatproof.core.record.entries import Entry, LoggedReading, ParkedPress
 from seatproof.core.record.errors import ChainBrokenError
 from seatproof.core.record.events import Event
+from seatproof.core.record.inspection_state import InspectionState, moment_text
 from seatproof.core.record.kinds import (
     Aimed,
+    Attention,
+    BoltsLoosened,
+    BoltTightened,
+    CarriedOver,
     CautionsAcknowledged,
+    ConditionAnswered,
     Created,
+    DeviationNoted,
+    Disposition,
+    FittingBegun,
     GaugeInService,
     Identification,
+    IdentificationCorrected,
+    InspectorChanged,
+    NoteAdded,
+    OwedReasonGiven,
     ParkedDiscarded,
     Payload,
+    PhotoAdded,
     PressParked,
+    QuestionAnswered,
+    QuestionAsked,
     ReadingLogged,
     ReadingWithdrawn,
-    Received,
+    ReferenceCheck,
+    RepeatAsked,
+    Reviewed,
     Sealed,
+    Signed,
     Skipped,
+    StandardInService,
+    StepAnswered,
+    Superseded,
     Temperatures,
+    ThreadNoted,
+    ToolInService,
+    WalkChosen,
     read_payload,
 )
 
+__all__ = [
+    "InspectionState",
+    "LoggedReading",
+    "ParkedPress",
+    "advance",
+    "begin",
+    "cannot_follow",
+    "fold",
+]
 
-@dataclass(frozen=True, slots=True)
-class LoggedReading:
-    """A reading on its point, with the gauge as it was in service, and what became of it.
-
-    `replaced_by` is the event that superseded or withdrew it; `fate` says why.
-    """
-
-    seq: int
-    moment: datetime
-    actor: str
-    key: PointKey
-    received: Received
-    gauge: GaugeInService
-    reason: str = ""
-    from_parked: int | None = None
-    replaced_by: int | None = None
-    fate: str = ""
-
-    @property
-    def counts(self) -> bool:
-        return self.replaced_by is None
-
-    @property
-    def value_mm(self) -> Decimal:
-        return Decimal(self.received.value_mm)
-
-
-@dataclass(frozen=True, slots=True)
-class ParkedPress:
-    """A press that waits for a decision, or had one."""
-
-    seq: int
-    moment: datetime
-    received: Received
-    key: PointKey | None
-    finding: str
-    decided_by: int | None = None
-    decision: str = ""
-
-    @property
-    def waits(self) -> bool:
-        return self.decided_by is None
-
-
-@dataclass(frozen=True, slots=True)
-class InspectionState:
-    """All that is known of an inspection after its last event.
-
-    `cursor` is the point the next press belongs to, None where no point is open; `redo_reason` is
-    set while that point already has readings that the next press will supersede.
-    """
-
-    inspection: str
-    plan: Plan
-    plan_toml: str
-    program: str
-    identification: Identification
-    opened: Event
-    last: Event
-    cautions: tuple[str, ...] = ()
-    gauges: tuple[GaugeInService, ...] = ()
-    temperatures: tuple[tuple[int, Temperatures], ...] = ()
-    readings: Mapping[int, LoggedReading] = field(default_factory=dict)
-    parked: Mapping[int, ParkedPress] = field(default_factory=dict)
-    skipped: Mapping[PointKey, str] = field(default_factory=dict)
-    cursor: PointKey | None = None
-    redo_reason: str = ""
-    sealed: Sealed | None = None
-    sealed_by: Event | None = None
-    counting: Mapping[PointKey, tuple[int, ...]] = field(default_factory=dict)
-
-    @property
-    def gauge(self) -> GaugeInService | None:
-        """The gauge now in service."""
-        return self.gauges[-1] if self.gauges else None
-
-    @property
-    def inspectors(self) -> tuple[str, ...]:
-        """Everyone who opened, measured or sealed, in order of appearance."""
-        actors = [self.opened.actor, *(reading.actor for reading in self.readings.values())]
-        if self.sealed_by is not None:
-            actors.append(self.sealed_by.actor)
-        return tuple(dict.fromkeys(actors))
-
-    def readings_at(self, key: PointKey) -> tuple[LoggedReading, ...]:
-        """Return the readings that count at a point, oldest first."""
-        return tuple(self.readings[seq] for seq in self.counting.get(key, ()))
-
-    def is_complete(self, key: PointKey) -> bool:
-        return len(self.counting.get(key, ())) >= self.plan.seat(key.seat_id).repeats
-
-    def is_open(self, key: PointKey) -> bool:
-        return key not in self.skipped and not self.is_complete(key)
-
-    def open_points(self) -> tuple[Point, ...]:
-        return tuple(point for point in self.plan.points() if self.is_open(point.key))
-
-    def waiting_presses(self) -> tuple[ParkedPress, ...]:
-        return tuple(press for press in self.parked.values() if press.waits)
-
-    def last_reading(self) -> LoggedReading | None:
-        """Return the newest reading that counts."""
-        counting = [reading for reading in self.readings.values() if reading.counts]
-        return counting[-1] if counting else None
+_FITTING: Final = (
+    FittingBegun,
+    ToolInService,
+    StepAnswered,
+    ThreadNoted,
+    BoltTightened,
+    BoltsLoosened,
+)
+# What may follow the seal of the measuring part; the rest belongs before it.
+_AFTER_THE_SEAL: Final = (
+    Signed,
+    Reviewed,
+    QuestionAsked,
+    QuestionAnswered,
+    Disposition,
+    Superseded,
+    NoteAdded,
+    PhotoAdded,
+    DeviationNoted,
+    InspectorChanged,
+    Sealed,
+    *_FITTING,
+)
+_ONLY_AFTER_THE_SEAL: Final = (
+    Reviewed,
+    QuestionAsked,
+    QuestionAnswered,
+    Disposition,
+    Superseded,
+    *_FITTING,
+)
 
 
 def fold(events: Iterable[Event]) -> InspectionState:
@@ -159,145 +123,274 @@ def begin(event: Event) -> InspectionState:
     if not isinstance(payload, Created):
         raise ChainBrokenError(event.inspection, event.seq, "an inspection must be opened first")
     plan = parse_plan(payload.plan_toml, source=f"of inspection {event.inspection}")
-    return InspectionState(
+    points = plan.points()
+    state = InspectionState(
         inspection=event.inspection,
         plan=plan,
         plan_toml=payload.plan_toml,
         program=payload.program,
+        created=payload,
         identification=payload.identification,
         opened=event,
         last=event,
-        cursor=plan.points()[0].key,
+        events=(event,),
+        walk=plan.walk,
+        there_and_back=plan.there_and_back,
+        walk_points=points,
+        walk_place={point.key: place for place, point in enumerate(points)},
     )
+    try:
+        _check_seats(state, payload.identification.seats)
+    except ValueError as error:
+        raise ChainBrokenError(
+            event.inspection, event.seq, f"it speaks of something that is not there: {error}"
+        ) from error
+    return replace(state, cursor=state.next_open())
 
 
 def advance(state: InspectionState, event: Event) -> InspectionState:
     """Return the state after one more event; `ChainBrokenError` where it cannot follow."""
     payload = read_payload(event)
     try:
-        return replace(_applied(state, event, payload), last=event)
+        after = _applied(state, event, payload)
     except (KeyError, ValueError) as error:
         raise ChainBrokenError(
             event.inspection, event.seq, f"it speaks of something that is not there: {error}"
         ) from error
+    return replace(
+        after,
+        last=event,
+        events=(*state.events, event),
+        backwards=_backwards(state, event),
+    )
+
+
+def cannot_follow(state: InspectionState, payload: Payload) -> str | None:
+    """Say in a clause why an event of that kind cannot stand next, or None where it can."""
+    sealed = state.seal is not None
+    if isinstance(payload, Created) or (isinstance(payload, CarriedOver) and sealed):
+        return "it cannot stand at this place"
+    if state.superseded is not None and not isinstance(payload, Signed):
+        return "it stands after the revision that took the inspection's place"
+    if sealed and not isinstance(payload, _AFTER_THE_SEAL):
+        return "it stands after the seal"
+    if not sealed and isinstance(payload, _ONLY_AFTER_THE_SEAL):
+        return "it stands before the seal"
+    if isinstance(payload, _FITTING) and any(one.payload.part == "fitting" for one in state.seals):
+        return "it stands after the seal"
+    if isinstance(payload, Sealed):
+        return _cannot_seal(state, payload)
+    return None
+
+
+def _cannot_seal(state: InspectionState, payload: Sealed) -> str | None:
+    if any(entry.payload.part == payload.part for entry in state.seals):
+        return "it stands after the seal"
+    if payload.part == "fitting" and state.seal is None:
+        return "the fitting is sealed before the measuring"
+    return None
 
 
 def _applied(state: InspectionState, event: Event, payload: Payload) -> InspectionState:
-    if state.sealed is not None:
-        raise ChainBrokenError(event.inspection, event.seq, "it stands after the seal")
+    obstacle = cannot_follow(state, payload)
+    if obstacle is not None:
+        raise ChainBrokenError(event.inspection, event.seq, obstacle)
     match payload:
+        case ReadingLogged():
+            return fold_presses.with_reading(state, event, payload)
+        case PressParked():
+            return fold_presses.with_parked(state, event, payload)
+        case ParkedDiscarded():
+            return fold_presses.with_discarded(state, event, payload)
+        case ReadingWithdrawn():
+            return fold_presses.with_withdrawn(state, event, payload)
+        case RepeatAsked():
+            return fold_presses.with_repeat(state, event, payload)
+        case OwedReasonGiven():
+            return fold_presses.with_reason(state, payload)
+        case Aimed():
+            return fold_presses.with_aim(state, event, payload)
+        case Skipped():
+            return fold_presses.with_skipped(state, event, payload)
+        case WalkChosen():
+            return _with_walk(state, payload.walk, payload.there_and_back)
+        case (
+            Sealed()
+            | Signed()
+            | Reviewed()
+            | QuestionAsked()
+            | QuestionAnswered()
+            | Disposition()
+            | Superseded()
+        ):
+            return fold_closing.closed(state, event, payload)
+        case (
+            FittingBegun()
+            | ToolInService()
+            | StepAnswered()
+            | ThreadNoted()
+            | BoltTightened()
+            | BoltsLoosened()
+        ):
+            return fold_fitting.fitted(state, event, payload)
+        case CarriedOver():
+            return _carried(state, event, payload)
+        case _:
+            return _prepared(state, event, payload)
+
+
+def _prepared(state: InspectionState, event: Event, payload: Payload) -> InspectionState:
+    match payload:
+        case IdentificationCorrected():
+            return _with_identification(state, payload.identification)
         case CautionsAcknowledged():
-            return replace(state, cautions=payload.cautions)
+            return replace(state, cautions=payload.cautions, permit=payload.permit or state.permit)
+        case ConditionAnswered():
+            return _with_condition(state, event, payload)
+        case InspectorChanged():
+            return replace(state, changes=(*state.changes, Entry(event, payload)))
+        case DeviationNoted():
+            return replace(state, deviations=(*state.deviations, Entry(event, payload)))
         case GaugeInService():
-            return replace(state, gauges=(*state.gauges, payload))
+            _check_seats(state, payload.seats)
+            return replace(state, gauge_entries=(*state.gauge_entries, Entry(event, payload)))
+        case StandardInService():
+            _check_seats(state, payload.seats)
+            return replace(state, standards=(*state.standards, Entry(event, payload)))
+        case ReferenceCheck():
+            return _with_check(state, event, payload)
         case Temperatures():
             return replace(state, temperatures=(*state.temperatures, (event.seq, payload)))
-        case ReadingLogged():
-            return _with_reading(state, event, payload)
-        case PressParked():
-            press = ParkedPress(
-                seq=event.seq,
-                moment=event.moment,
-                received=payload.received,
-                key=None if payload.place is None else _known(state, payload.place.key),
-                finding=payload.finding,
-            )
-            return replace(state, parked={**state.parked, event.seq: press})
-        case ParkedDiscarded():
-            return _decided(state, payload.parked, event.seq, f"thrown away: {payload.reason}")
-        case ReadingWithdrawn():
-            return _withdrawn(state, event, payload)
-        case Aimed():
-            key = _known(state, payload.place.key)
-            has_readings = bool(state.counting.get(key))
-            return replace(state, cursor=key, redo_reason=payload.reason if has_readings else "")
-        case Skipped():
-            key = _known(state, payload.place.key)
-            skipped = replace(state, skipped={**state.skipped, key: payload.reason})
-            return _at_next_open(skipped, after=key) if key == state.cursor else skipped
-        case Sealed():
-            return replace(state, sealed=payload, sealed_by=event, cursor=None, redo_reason="")
+        case Attention():
+            if payload.gauge and state.gauge_named(payload.gauge) is None:
+                raise ValueError(f"the gauge {payload.gauge} was never in service")
+            return replace(state, attentions=(*state.attentions, Entry(event, payload)))
+        case NoteAdded():
+            _check_belonging(state, payload)
+            return replace(state, notes=(*state.notes, Entry(event, payload)))
+        case PhotoAdded():
+            _check_belonging(state, payload)
+            return replace(state, photos=(*state.photos, Entry(event, payload)))
         case _:
             raise ChainBrokenError(event.inspection, event.seq, "it cannot stand at this place")
 
 
-def _with_reading(state: InspectionState, event: Event, payload: ReadingLogged) -> InspectionState:
-    key = _known(state, payload.place.key)
-    reading = LoggedReading(
-        seq=event.seq,
-        moment=event.moment,
-        actor=event.actor,
-        key=key,
-        received=payload.received,
-        gauge=_gauge_of(state, payload.received),
-        reason=payload.reason,
-        from_parked=payload.parked,
-    )
-    readings = dict(state.readings)
-    for seq in payload.supersedes:
-        if seq not in state.counting.get(key, ()):
-            raise ValueError(f"reading {seq} does not count at {key}")
-        readings[seq] = replace(
-            readings[seq], replaced_by=event.seq, fate=f"measured again: {payload.reason}"
+def _with_identification(state: InspectionState, value: Identification) -> InspectionState:
+    _check_seats(state, value.seats)
+    after = replace(state, identification=value)
+    if after.cursor is not None and after.is_to_do(after.cursor.seat_id):
+        return after
+    return replace(after, cursor=after.next_open(), redo_reason="", redo_owed=None)
+
+
+def _with_condition(
+    state: InspectionState, event: Event, payload: ConditionAnswered
+) -> InspectionState:
+    _check_seats(state, (payload.seat,))
+    if payload.check not in state.plan.conditions:
+        raise ValueError(f"the plan has no condition {payload.check!r}")
+    answered = {**state.conditions, (payload.seat, payload.check): Entry(event, payload)}
+    return replace(state, conditions=answered)
+
+
+def _with_check(state: InspectionState, event: Event, payload: ReferenceCheck) -> InspectionState:
+    if state.gauge_named(payload.gauge) is None:
+        raise ValueError(f"the gauge {payload.gauge} was never in service")
+    known = {entry.payload.inventory_number for entry in state.standards}
+    if payload.standard and payload.standard not in known:
+        raise ValueError(f"the setting standard {payload.standard} was never in service")
+    if any(received.gauge != payload.gauge for received in payload.received):
+        raise ValueError("a value of another gauge")
+    temperatures = state.temperatures
+    if payload.shaft_c is not None and payload.gauge_c is not None:
+        noted = Temperatures(
+            shaft_c=payload.shaft_c, gauge_c=payload.gauge_c, standard_c=payload.standard_c
         )
-    readings[event.seq] = reading
-    kept = tuple(seq for seq in state.counting.get(key, ()) if seq not in payload.supersedes)
-    after = replace(
-        state,
-        readings=readings,
-        counting={**state.counting, key: (*kept, event.seq)},
-        skipped={other: reason for other, reason in state.skipped.items() if other != key},
-        redo_reason="" if key == state.cursor else state.redo_reason,
-    )
-    if payload.parked is not None:
-        after = _decided(after, payload.parked, event.seq, f"used at {key}: {payload.reason}")
-    if not after.is_complete(key):
-        # A parked press may open a point of several readings when none was open any longer.
-        return after if state.cursor is not None else replace(after, cursor=key)
-    return _at_next_open(after, after=key) if state.cursor == key else after
+        temperatures = (*temperatures, (event.seq, noted))
+    check = logged_check(state, event, payload)
+    return replace(state, checks=(*state.checks, check), temperatures=temperatures)
 
 
-def _gauge_of(state: InspectionState, received: Received) -> GaugeInService:
-    """Return the gauge that a value came from, as it was put in service last before."""
-    for gauge in reversed(state.gauges):
-        if gauge.inventory_number == received.gauge:
-            return gauge
-    raise ValueError(f"the gauge {received.gauge} was never in service")
-
-
-def _withdrawn(state: InspectionState, event: Event, payload: ReadingWithdrawn) -> InspectionState:
-    reading = state.readings[payload.reading]
-    if not reading.counts:
-        raise ValueError(f"reading {reading.seq} counts no longer")
-    gone = replace(reading, replaced_by=event.seq, fate=f"taken back: {payload.reason}")
-    kept = tuple(seq for seq in state.counting[reading.key] if seq != reading.seq)
+def _with_walk(state: InspectionState, walk: Walk, there_and_back: bool) -> InspectionState:
+    points = _in_order(state.plan, walk, there_and_back)
     return replace(
         state,
-        readings={**state.readings, reading.seq: gone},
-        counting={**state.counting, reading.key: kept},
-        cursor=reading.key,
-        redo_reason="",
+        walk=walk,
+        there_and_back=there_and_back,
+        walk_points=points,
+        walk_place={point.key: place for place, point in enumerate(points)},
     )
 
 
-def _decided(state: InspectionState, parked: int, seq: int, decision: str) -> InspectionState:
-    press = state.parked[parked]
-    if not press.waits:
-        raise ValueError(f"press {parked} was decided on already")
-    decided = replace(press, decided_by=seq, decision=decision)
-    return replace(state, parked={**state.parked, parked: decided})
+def _in_order(plan: Plan, walk: Walk, there_and_back: bool) -> tuple[Point, ...]:
+    return tuple(
+        point
+        for seat in plan.seats
+        for point in in_walking_order(plan.points_of(seat.id), walk, there_and_back)
+    )
 
 
-def _known(state: InspectionState, key: PointKey) -> PointKey:
-    if not state.plan.has_point(key):
-        raise ValueError(f"the plan has no point {key}")
-    return key
+def _carried(state: InspectionState, event: Event, payload: CarriedOver) -> InspectionState:
+    """Apply an event of the inspection that this one revises, with its own time and actor."""
+    if state.created.supersedes is None:
+        raise ValueError("this inspection revises none")
+    before = state.last
+    if before.seq > 1 and before.kind != CarriedOver.kind:
+        raise ValueError("what is carried over stands before everything else")
+    if before.seq > 1 and before.payload["hash"] != payload.previous:
+        raise ValueError("what is carried over does not follow on what was carried over before it")
+    old: Event = event
+    carried: Payload = payload
+    while isinstance(carried, CarriedOver):  # a revision of a revision carries what was carried
+        old = _as_it_was(old, carried)
+        carried = read_payload(old)
+    if isinstance(carried, Created | Sealed):
+        raise ValueError(f"an event of the kind {carried.kind!r} cannot be carried over")
+    if isinstance(carried, Signed | IdentificationCorrected):
+        # A signature is over the other inspection, and what this one is about its opening says;
+        # both are kept for whoever compares the two.
+        return state
+    return _applied(state, old, carried)
 
 
-def _at_next_open(state: InspectionState, after: PointKey) -> InspectionState:
-    """Move the cursor to the next open point of the walk, going round to its beginning."""
-    keys = [point.key for point in state.plan.points()]
-    start = keys.index(after) + 1
-    following = (*keys[start:], *keys[:start])
-    cursor = next((key for key in following if state.is_open(key)), None)
-    return replace(state, cursor=cursor, redo_reason="")
+def _as_it_was(event: Event, payload: CarriedOver) -> Event:
+    """Return a carried event with its own time, actor and content, at its number."""
+    return Event(
+        inspection=event.inspection,
+        seq=event.seq,
+        utc=payload.utc,
+        offset_min=payload.offset_min,
+        actor=payload.actor,
+        kind=payload.kind_of,
+        payload=payload.payload_of,
+        previous=payload.previous,
+        hash=payload.hash,
+    )
+
+
+def _check_seats(state: InspectionState, seats: tuple[str, ...]) -> None:
+    known = {seat.id for seat in state.plan.seats}
+    for seat_id in seats:
+        if seat_id not in known:
+            raise ValueError(f"the plan has no seat {seat_id}")
+
+
+def _check_belonging(state: InspectionState, payload: NoteAdded | PhotoAdded) -> None:
+    if payload.place is not None:
+        fold_presses.known(state, payload.place.key)
+    if payload.seat:
+        _check_seats(state, (payload.seat,))
+    if payload.check and payload.check not in state.plan.conditions:
+        raise ValueError(f"the plan has no condition {payload.check!r}")
+
+
+def _backwards(state: InspectionState, event: Event) -> tuple[str, ...]:
+    """Note when a time lies before the one of the event before it; the record keeps both."""
+    gap = Decimal(str((state.last.moment - event.moment).total_seconds()))
+    if gap <= 0:
+        return state.backwards
+    return (
+        *state.backwards,
+        f"The clock went back by {gap.normalize():f} s between events {state.last.seq} and "
+        f"{event.seq} (to {moment_text(event.moment)}).",
+    )

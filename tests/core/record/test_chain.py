@@ -169,7 +169,7 @@ def test_event_of_an_unknown_kind_is_refused(events):
 
 def test_event_of_a_newer_schema_is_refused(events):
     created = events[0]
-    for change in ({"schema_version": 2}, {"approved_by": "x"}):
+    for change in ({"schema_version": 3}, {"approved_by": "x"}):
         payload = {**created.payload, **change}
         digest = event_hash(
             **{

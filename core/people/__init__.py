@@ -1,0 +1,1 @@
+"""The people who measure, review and keep the register, and their keys."""

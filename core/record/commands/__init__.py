@@ -1,0 +1,1 @@
+"""What may be asked of an inspection, by noun: preparing, presses, the walk, the closing."""
