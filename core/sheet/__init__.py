@@ -15,3 +15,6 @@ for _name in rl_settings.__all__:
         "unShapedFontGlob",
     ):
         setattr(rl_config, _name, _value)
+
+# Pictures are stored as the bytes they are: letters for them would only make the file larger.
+rl_config.useA85 = 0

@@ -19,6 +19,7 @@ from seatproof.core.sheet.figure import (
 )
 from seatproof.core.sheet.markers import draw_polygon
 from seatproof.core.sheet.style import INK, PAPER, RULE, SOFT
+from seatproof.core.sheet.words import Words
 from seatproof.core.units import Unit
 
 _TITLE_ROOM: Final = 13.0
@@ -36,8 +37,11 @@ _LEAST_STATION_STEP: Final = 9.0  # closer station numbers would run into each o
 class AlongFigure(Figure):
     """Departures from the nominal diameter over the axial position."""
 
-    def __init__(self, plot: AlongPlot, unit: Unit, width: float, height: float) -> None:
-        super().__init__("Diameter along the seat", width, height)
+    def __init__(
+        self, plot: AlongPlot, unit: Unit, say: Words, width: float, height: float
+    ) -> None:
+        super().__init__(say("Diameter along the seat"), width, height)
+        self._say = say
         self._plot = plot
         self._unit = unit
         self._left, self._bottom = _LEFT, _BOTTOM
@@ -96,19 +100,21 @@ class AlongFigure(Figure):
                 text = figures.position(from_unit(value, self._unit), self._unit)
                 self._letter(x, self._bottom - 10.5, text, anchor=0.5)
         middle = (self._left + self._right) / 2.0
-        self._letter(middle, 4.0, f"z from the datum face, {self._unit}", anchor=0.5)
+        label = self._say("z from the datum face, {unit}", unit=f"{self._unit}")
+        self._letter(middle, 4.0, label, anchor=0.5)
         self._draw_station_numbers()
         self.canv.saveState()
         self.canv.translate(7.0, at((self._bottom + self._top) / 2.0))
         self.canv.rotate(90)
         unit = figures.small_unit(self._unit)
-        self._letter(0.0, 0.0, f"departure from nominal (diametral), {unit}", anchor=0.5)
+        label = self._say("departure from nominal (diametral), {unit}", unit=unit)
+        self._letter(0.0, 0.0, label, anchor=0.5)
         self.canv.restoreState()
 
     def _draw_station_numbers(self) -> None:
         stations = {size.station: size.z_mm for size in self._plot.sizes}
         last_x = float("-inf")
-        self._letter(self._left - 3.0, self._top + 5.0, "station", anchor=1.0, tone=SOFT)
+        self._letter(self._left - 3.0, self._top + 5.0, self._say("station"), anchor=1.0, tone=SOFT)
         for station, z_mm in sorted(stations.items(), key=lambda pair: pair[1]):
             x = self._x(z_mm)
             self.canv.setStrokeColor(INK)
@@ -122,14 +128,14 @@ class AlongFigure(Figure):
         plot, unit = self._plot, figures.small_unit(self._unit)
         self.canv.setStrokeColor(INK)
         for name, limit_um, lift in (
-            ("upper", plot.upper_um, 2.5),
-            ("lower", plot.lower_um, -6.5),
+            ("upper limit {limit}", plot.upper_um, 2.5),
+            ("lower limit {limit}", plot.lower_um, -6.5),
         ):
             y = self._y(limit_um)
             self.canv.setLineWidth(BOLD)
             self.canv.line(self._left, y, self._right, y)
             number = scale_number(limit_um, self._unit, sign=True)
-            text = f"{name} limit {number} {unit}"
+            text = self._say(name, limit=f"{number} {unit}")
             self._letter(self._right - 3.0, y + lift, text, anchor=1.0, backed=True)
 
     def _draw_guard_bands(self) -> None:

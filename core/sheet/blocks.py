@@ -8,7 +8,7 @@ from reportlab.platypus import CondPageBreak, Flowable, HRFlowable, Paragraph, T
 from seatproof.core.sheet.content import Fact
 from seatproof.core.sheet.fonts import FONTS
 from seatproof.core.sheet.style import BODY, HEADING, INK, LABEL, RULE, VALUE
-from seatproof.core.sheet.text import labelled, paragraph
+from seatproof.core.sheet.text import labelled, marked, paragraph
 
 _HEADING_ROOM: Final = 70.0  # a heading at the foot of a page needs some of its text below it
 
@@ -53,7 +53,7 @@ def heading(text: str, *, room: float = _HEADING_ROOM) -> list[Flowable]:
     """Return a heading over a rule; it moves to the next page unless `room` is left below."""
     return [
         CondPageBreak(room),
-        paragraph(text, HEADING),
+        marked(text, HEADING, 0),
         HRFlowable(width="100%", thickness=0.6, color=INK, spaceBefore=0, spaceAfter=3),
     ]
 

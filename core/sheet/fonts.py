@@ -1,7 +1,9 @@
 """The typefaces of the sheet, embedded in the PDF so that it looks the same everywhere."""
 
 from dataclasses import dataclass
-from typing import Final
+from io import BytesIO
+from struct import unpack
+from typing import Any, Final
 
 from reportlab.lib.fonts import addMapping
 from reportlab.pdfbase import pdfmetrics
@@ -32,7 +34,7 @@ def register_fonts() -> Fonts:
     known = set(pdfmetrics.getRegisteredFontNames())
     for name, file in _FILES.items():
         if name not in known:
-            pdfmetrics.registerFont(TTFont(name, str(resource("fonts", file))))
+            pdfmetrics.registerFont(read_font(name, str(resource("fonts", file))))
     # Paragraphs ask for bold by a tag; there is no italic, its tag keeps the upright face.
     for italic in (0, 1):
         addMapping(FONTS.text, 0, italic, FONTS.text)
@@ -40,3 +42,18 @@ def register_fonts() -> Fonts:
         addMapping(FONTS.mono, 0, italic, FONTS.mono)
         addMapping(FONTS.mono, 1, italic, FONTS.mono)
     return FONTS
+
+
+def read_font(name: str, source: str | BytesIO) -> TTFont:
+    """Return a typeface as reportlab reads it, with the advance widths of its last glyphs mended.
+
+    A typeface whose letters are all as wide lists their width once. The library takes it over in
+    thousandths of an em where units of the typeface belong, so that a subset would contradict the
+    widths that the PDF states for it (ISO 19005-3, 6.2.11.5).
+    """
+    font = TTFont(name, source)
+    face: Any = font.face  # the stubs leave out the tables
+    (count,) = unpack(">H", face.get_table("hhea")[34:36])
+    (advance,) = unpack(">H", face.get_table("hmtx")[4 * (count - 1) :][:2])
+    face.hmetrics[count:] = [(advance, bearing) for _, bearing in face.hmetrics[count:]]
+    return font

@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
@@ -12,6 +13,7 @@ from seatproof.core.verdict.rule import Verdict
 _HALF_SQUARE: Final = 0.43
 _HALF_DIAMOND: Final = 0.5
 _RADIUS: Final = 0.46
+_WORD_AT: Final = 1.3  # sizes from the left edge of the mark
 
 
 def draw_mark(canvas: Canvas, verdict: Verdict, x: float, y: float, size: float) -> None:
@@ -55,21 +57,25 @@ def draw_mark(canvas: Canvas, verdict: Verdict, x: float, y: float, size: float)
 class VerdictMark(Flowable):
     """A verdict's mark and its word on one line: they always go together."""
 
-    def __init__(self, verdict: Verdict, font: str, size: float) -> None:
+    def __init__(self, verdict: Verdict, word: str, font: str, size: float) -> None:
         super().__init__()
         self._verdict = verdict
+        self._word = word
         self._font = font
-        self._size = size
+        self._size = self._drawn = size
 
     def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803  # reportlab's names
         del aH
+        needed = self._size * _WORD_AT + stringWidth(self._word, self._font, self._size)
+        # A long word of another language is set smaller rather than run into its neighbour.
+        self._drawn = self._size * min(1.0, aW / needed)
         self.width, self.height = aW, self._size * 1.25
         return self.width, self.height
 
     def draw(self) -> None:
-        size = self._size
-        baseline = self.height - size  # where a paragraph beside it has its first one
+        size = self._drawn
+        baseline = self.height - self._size  # where a paragraph beside it has its first one
         draw_mark(self.canv, self._verdict, size * 0.5, baseline + size * 0.32, size * 0.9)
         self.canv.setFillColor(INK)
         self.canv.setFont(self._font, size)
-        self.canv.drawString(size * 1.3, baseline, self._verdict.value)
+        self.canv.drawString(size * _WORD_AT, baseline, self._word)

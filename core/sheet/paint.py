@@ -1,6 +1,6 @@
 """Drawings on paper: shapes painted on a reportlab canvas in black and greys."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, assert_never
 
 from reportlab.pdfgen.canvas import Canvas
@@ -18,6 +18,8 @@ from seatproof.core.drawing.shapes import (
     Text,
 )
 from seatproof.core.sheet.fonts import Fonts, register_fonts
+from seatproof.core.sheet.text import draw_text, text_width
+from seatproof.core.sheet.words import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +69,9 @@ def paint(canvas: Canvas, drawing: Drawing, x: float, y: float, fonts: Fonts) ->
 class DrawingFlowable(Flowable):
     """A drawing as a block of a flowing page; it asks for its own width and height."""
 
-    def __init__(self, drawing: Drawing) -> None:
+    def __init__(self, drawing: Drawing, say: Words | None = None) -> None:
         super().__init__()
-        self._drawing = drawing
+        self._drawing = drawing if say is None else lettered_in(drawing, say)
         self._fonts = register_fonts()
         self.width, self.height = drawing.width, drawing.height
 
@@ -79,6 +81,17 @@ class DrawingFlowable(Flowable):
 
     def draw(self) -> None:
         paint(self.canv, self._drawing, 0.0, 0.0, self._fonts)
+
+
+def lettered_in(drawing: Drawing, say: Words) -> Drawing:
+    """Return a drawing with its own words in another language, names left as they are."""
+    shapes = tuple(
+        replace(shape, text=say.table.get(shape.text, shape.text))
+        if isinstance(shape, Text)
+        else shape
+        for shape in drawing.shapes
+    )
+    return replace(drawing, shapes=shapes)
 
 
 def _set(canvas: Canvas, stroke: _Stroke) -> None:
@@ -122,12 +135,7 @@ def _paint_text(canvas: Canvas, text: Text, fonts: Fonts) -> None:
     canvas.translate(text.x, text.y)
     canvas.rotate(text.angle_deg)
     canvas.setFillGray(_BLACK)  # grey lettering of this size would be hard to read
-    canvas.setFont(fonts.text, text.size)
-    match text.anchor:
-        case Anchor.START:
-            canvas.drawString(0.0, -text.drop, text.text)
-        case Anchor.MIDDLE:
-            canvas.drawCentredString(0.0, -text.drop, text.text)
-        case Anchor.END:
-            canvas.drawRightString(0.0, -text.drop, text.text)
+    share = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[text.anchor]
+    left = -share * text_width(text.text, fonts.text, text.size)
+    draw_text(canvas, left, -text.drop, text.text, fonts.text, text.size)
     canvas.restoreState()

@@ -9,6 +9,7 @@ from seatproof.core.sheet.figure import HAIR, THIN, Figure, at
 from seatproof.core.sheet.fonts import FONTS
 from seatproof.core.sheet.markers import DISTINCT, dashes, draw_marker, draw_polygon
 from seatproof.core.sheet.style import INK, PAPER, RULE, SMALL, SOFT, TINT
+from seatproof.core.sheet.words import Words
 from seatproof.core.units import Unit
 
 _REACH: Final = 1.34  # of the mean circle; deviations are scaled to stay within it
@@ -24,17 +25,23 @@ class PolarFigure(Figure):
     """A polar plot of some of a seat's stations, at the seat's common magnification."""
 
     def __init__(
-        self, plot: PolarPlot, traces: tuple[PolarTrace, ...], unit: Unit, width: float
+        self,
+        plot: PolarPlot,
+        traces: tuple[PolarTrace, ...],
+        unit: Unit,
+        say: Words,
+        width: float,
     ) -> None:
         lines = -(-len(traces) // _LEGEND_COLUMNS)
         super().__init__(
-            "Form at the stations (radial deviations)",
+            say("Form at the stations (radial deviations)"),
             width,
             width + _TITLE_ROOM + lines * _LEGEND_LINE + 2.0,
         )
         self._plot = plot
         self._traces = traces
         self._unit = unit
+        self._say = say
         self._radius = (width / 2.0 - _LABEL_ROOM) / _REACH
         self._x = width / 2.0
         self._y = self.height - _TITLE_ROOM - width / 2.0
@@ -127,12 +134,12 @@ class PolarFigure(Figure):
         """Say in the empty middle how far the deviations are magnified."""
         grid = figures.tolerance(self._plot.grid_um, self._unit)
         lines = [
-            (f"magnified {self._plot.magnification}×", FONTS.bold),
-            (f"one ring = {grid}", FONTS.text),
-            ("bold circle: mean", FONTS.text),
+            (self._say("magnified {times}×", times=str(self._plot.magnification)), FONTS.bold),
+            (self._say("one ring = {grid}", grid=grid), FONTS.text),
+            (self._say("bold circle: mean"), FONTS.text),
         ]
         if not self._traces:
-            lines.insert(0, ("no readings", FONTS.bold))
+            lines.insert(0, (self._say("no readings"), FONTS.bold))
         y = self._y - 12.0
         for text, font in lines:
             self._letter(self._x, y, text, anchor=0.5, font=font, backed=True)
@@ -150,15 +157,15 @@ class PolarFigure(Figure):
             self.canv.line(x, y + 2.3, x + 22.0, y + 2.3)
             self.canv.restoreState()
             draw_marker(self.canv, number, x + 11.0, y + 2.3, _MARKER)
-            self._letter(x + 26.0, y, trace.label)
+            self._letter(x + 26.0, y, self._say.again(trace.label))
 
 
-def polar_figures(plot: PolarPlot, unit: Unit, width: float) -> list[PolarFigure]:
+def polar_figures(plot: PolarPlot, unit: Unit, say: Words, width: float) -> list[PolarFigure]:
     """Spread the stations of a plot over as many figures as keep their markers distinct."""
     traces = plot.traces
     count = max(1, -(-len(traces) // DISTINCT))
     share = -(-len(traces) // count)
     return [
-        PolarFigure(plot, traces[start : start + share], unit, width)
+        PolarFigure(plot, traces[start : start + share], unit, say, width)
         for start in range(0, max(1, len(traces)), max(1, share))
     ]

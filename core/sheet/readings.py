@@ -6,12 +6,12 @@ from typing import Final
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Flowable, Spacer, Table
 
-from seatproof.core import figures
 from seatproof.core.sheet.blocks import Command, table
-from seatproof.core.sheet.content import Cell, SeatPart, StationRow
+from seatproof.core.sheet.content import Cell, SeatPart
 from seatproof.core.sheet.fonts import FONTS
 from seatproof.core.sheet.style import INK, NOTE, RULE, SOFT, TINT
 from seatproof.core.sheet.text import paragraph
+from seatproof.core.sheet.words import Words
 from seatproof.core.units import Unit
 
 ABOVE, BELOW, REDONE = "▲", "▼", "↻"
@@ -23,48 +23,49 @@ _PADDING: Final = 3.5
 Text = tuple[str, ...]
 
 
-def readings(part: SeatPart, unit: Unit, width: float) -> list[Flowable]:
+def readings(part: SeatPart, unit: Unit, say: Words, width: float) -> list[Flowable]:
     """Return the table of a seat's readings, its note and the key to the signs it uses."""
     flow: list[Flowable] = []
-    for block in _blocks(part, unit, width):
+    for block in _blocks(part, unit, say, width):
         flow += [block, Spacer(0, 4)]
-    flow.append(paragraph(" ".join((part.table_note, *sign_key(part))), NOTE))
+    flow.append(paragraph(" ".join((part.table_note, *sign_key(part, say))), NOTE))
     return flow
 
 
-def sign_key(part: SeatPart) -> list[str]:
+def sign_key(part: SeatPart, say: Words) -> list[str]:
     """Explain the signs that stand in a seat's table, and no others."""
     cells = [cell for row in part.rows for cell in row.cells]
     marks = {cell.mark for cell in cells}
     key = []
     if "above" in marks:
-        key.append(f"{ABOVE} above the upper limit.")
+        key.append(f"{ABOVE} {say('above the upper limit.')}")
     if "below" in marks:
-        key.append(f"{BELOW} below the lower limit.")
+        key.append(f"{BELOW} {say('below the lower limit.')}")
     if any(cell.redone for cell in cells):
-        key.append(f"{REDONE} measured again, see the remarks.")
+        key.append(f"{REDONE} {say('measured again, see the remarks.')}")
     if "skipped" in marks:
-        key.append("Skipped: left out with a reason, see the remarks.")
+        key.append(say("Skipped: left out with a reason, see the remarks."))
     if "open" in marks:
-        key.append("Open: not measured.")
+        key.append(say("Open: not measured."))
     return key
 
 
-def cell_text(cell: Cell) -> str:
+def cell_text(cell: Cell, say: Words) -> str:
     """Write the readings of a point below each other, behind the signs that belong to them."""
     signs = _SIGNS.get(cell.mark, "") + (REDONE if cell.redone else "")
-    texts = cell.texts or (cell.mark,)
+    texts = cell.texts or (say(cell.mark),)
     first, *others = texts
     return "\n".join((f"{signs} {first}" if signs else first, *others))
 
 
-def _blocks(part: SeatPart, unit: Unit, width: float) -> list[Table]:
+def _blocks(part: SeatPart, unit: Unit, say: Words, width: float) -> list[Table]:
     """Cut the orientations into as few tables of even width as the page allows."""
-    results = _results(part.rows, unit)
-    lead = _column_width((("sta-", "tion"), *((row.station,) for row in part.rows)))
+    results = _results(part)
+    station_head = _station_head(say)
+    lead = _column_width((station_head, *((row.station,) for row in part.rows)))
     place = _column_width((("z", f"{unit}"), *((row.position,) for row in part.rows)))
     tail = [_column_width(column) for column in results]
-    texts = [[cell_text(cell) for cell in row.cells] for row in part.rows]
+    texts = [[cell_text(cell, say) for cell in row.cells] for row in part.rows]
     widest = max(
         _text_width(line)
         for line in (
@@ -86,6 +87,7 @@ def _blocks(part: SeatPart, unit: Unit, width: float) -> list[Table]:
             _table(
                 part,
                 unit,
+                say,
                 texts,
                 columns,
                 results if is_last else (),
@@ -95,34 +97,39 @@ def _blocks(part: SeatPart, unit: Unit, width: float) -> list[Table]:
     return tables
 
 
-def _results(rows: Sequence[StationRow], unit: Unit) -> tuple[tuple[Text, ...], ...]:
+def _results(part: SeatPart) -> tuple[tuple[Text, ...], ...]:
     """Return the columns behind the readings: head of two lines, then one text a station."""
-    return (
-        (("mean", f"{unit}"), *((row.mean,) for row in rows)),
-        (("ovality", figures.small_unit(unit)), *((row.ovality,) for row in rows)),
-        (("long", "axis"), *((row.axis,) for row in rows)),
+    return tuple(
+        (head, *((row.results[column],) for row in part.rows))
+        for column, head in enumerate(part.result_heads)
     )
+
+
+def _station_head(say: Words) -> tuple[str, str]:
+    """Return the head over the stations' numbers, on two lines where the word has a hyphen."""
+    before, _, after = say("sta-|tion").partition("|")
+    return before, after
 
 
 def _table(
     part: SeatPart,
     unit: Unit,
+    say: Words,
     texts: list[list[str]],
     columns: range,
     results: tuple[tuple[Text, ...], ...],
     widths: list[float],
 ) -> Table:
     first, last = 2, 1 + len(columns)
-    part_of = (
-        ""
-        if len(columns) == len(part.orientations)
-        else (f" {part.orientations[columns[0]]} to {part.orientations[columns[-1]]}")
-    )
+    over = say("readings at orientation")
+    if len(columns) < len(part.orientations):
+        ends = part.orientations[columns[0]], part.orientations[columns[-1]]
+        over = say("readings at orientation {first} to {last}", first=ends[0], last=ends[1])
+    station_head = _station_head(say)
     heads = [column[0] for column in results]
     data: list[list[str]] = [
-        ["sta-", "z", f"readings at orientation{part_of}", *[""] * (len(columns) - 1)]
-        + [head[0] for head in heads],
-        ["tion", f"{unit}", *(part.orientations[column] for column in columns)]
+        [station_head[0], "z", over, *[""] * (len(columns) - 1)] + [head[0] for head in heads],
+        [station_head[1], f"{unit}", *(part.orientations[column] for column in columns)]
         + [head[1] for head in heads],
     ]
     commands: list[Command] = [

@@ -9,59 +9,72 @@ from seatproof.core.plan.model import Plan
 from seatproof.core.sheet.along_figure import AlongFigure
 from seatproof.core.sheet.blocks import Command, facts_table, table
 from seatproof.core.sheet.content import SeatPart
+from seatproof.core.sheet.grid_table import grid_flow
 from seatproof.core.sheet.paint import DrawingFlowable
 from seatproof.core.sheet.polar_figure import polar_figures
 from seatproof.core.sheet.readings import readings
 from seatproof.core.sheet.style import INK, NOTE, SEAT_HEADING
-from seatproof.core.sheet.text import paragraph
+from seatproof.core.sheet.text import marked, paragraph
+from seatproof.core.sheet.words import Words
 
 _END_VIEW: Final = (150.0, 118.0)
 _LETTERING: Final = 6.5
 _GAP: Final = 12.0
 _POLAR_SHARE: Final = 0.46
+_ALONG_HEIGHT: Final = 250.0  # where there is no polar plot to be as high as
 _LEAST_START: Final = 300.0  # heading, results and the first rows of readings stay together
 
 
-def seat_section(part: SeatPart, plan: Plan, width: float) -> list[Flowable]:
+def seat_section(part: SeatPart, plan: Plan, say: Words, width: float) -> list[Flowable]:
     """Return everything the sheet says of one seat."""
-    return [
+    flow = [
         CondPageBreak(_LEAST_START),
-        paragraph(part.heading, SEAT_HEADING),
+        marked(part.heading, SEAT_HEADING, 0),
         HRFlowable(width="100%", thickness=1.2, color=INK, spaceBefore=0, spaceAfter=4),
-        _results(part, plan, width),
+        _results(part, plan, say, width),
         Spacer(0, 5),
-        *readings(part, plan.unit, width),
+        *readings(part, plan.unit, say, width),
         Spacer(0, 8),
-        *_plots(part, plan, width),
+        *_plots(part, plan, say, width),
     ]
+    for grid in part.grids:
+        flow += [Spacer(0, 6), *grid_flow(grid, width)]
+    return flow
 
 
-def _results(part: SeatPart, plan: Plan, width: float) -> Table:
+def _results(part: SeatPart, plan: Plan, say: Words, width: float) -> Table:
     view_width, view_height = _END_VIEW
     view = end_view(plan, plan.seat(part.seat_id), view_width, view_height, _LETTERING)
     left = width - view_width - _GAP
     facts = facts_table(part.facts, 0.46 * left, 0.54 * left)
     return table(
-        [[facts, DrawingFlowable(view)]],
+        [[facts, DrawingFlowable(view, say)]],
         [width - view_width, view_width],
         [("RIGHTPADDING", (0, 0), (-1, -1), 0)],
     )
 
 
-def _plots(part: SeatPart, plan: Plan, width: float) -> list[Flowable]:
-    """Lay the plots out in rows of two, the notes below the first row."""
+def _plots(part: SeatPart, plan: Plan, say: Words, width: float) -> list[Flowable]:
+    """Lay the plots out in rows of two, the notes of the first two below them."""
     unit = plan.unit
     polar_width = _POLAR_SHARE * width
-    polars = polar_figures(part.polar, unit, polar_width)
-    along = AlongFigure(part.along, unit, width - polar_width - _GAP, polars[0].height)
-    figures: list[Flowable] = [polars[0], along, *polars[1:]]
-    notes = [paragraph(note, NOTE) for note in part.polar_notes]
-    more = [paragraph(note, NOTE) for note in part.along_notes]
-    rows: list[list[Any]] = [[polars[0], along], [notes, more]]
+    along_width = width - polar_width - _GAP
+    figures: list[Flowable] = []
+    notes = []
+    if part.polar is not None:
+        figures += polar_figures(part.polar, unit, say, polar_width)
+        notes.append([paragraph(note, NOTE) for note in part.polar_notes])
+    if part.along is not None:
+        height = figures[0].height if figures else _ALONG_HEIGHT
+        figures.insert(1, AlongFigure(part.along, unit, say, along_width, height))
+        notes.append([paragraph(note, NOTE) for note in part.along_notes])
+    if not figures:
+        return []
+    rows: list[list[Any]] = [[*figures[:2], ""][:2], [*notes, ""][:2]]
     commands: list[Command] = [
         ("RIGHTPADDING", (0, 0), (0, -1), _GAP),
         ("NOSPLIT", (0, 0), (-1, 1)),
     ]
     rest = figures[2:]
     rows += [[*rest[index : index + 2], ""][:2] for index in range(0, len(rest), 2)]
-    return [table(rows, [polar_width + _GAP, width - polar_width - _GAP], commands)]
+    return [table(rows, [polar_width + _GAP, along_width], commands)]

@@ -8,7 +8,9 @@ from typing import Any, Final
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
+from seatproof.core.sheet.borrowed import borrowed
 from seatproof.core.sheet.fonts import FONTS, register_fonts
+from seatproof.core.sheet.words import Words
 
 _LAST_OF_BMP: Final = 0xFFFF  # characters beyond have no place in reportlab's text extraction map
 _INVISIBLE: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
@@ -20,7 +22,7 @@ class Printable:
     """Makes texts printable and remembers what had to be changed."""
 
     def __init__(self) -> None:
-        self._replaced: dict[str, None] = {}
+        self._replaced: dict[str, str] = {}
         self._right_to_left = False
 
     def text(self, text: str) -> str:
@@ -28,6 +30,8 @@ class Printable:
 
         Invisible characters count among these: what is in the record must show on paper.
         """
+        if text.isascii() and text.isprintable():
+            return text
         for end, plain in _LINE_ENDS.items():
             text = text.replace(end, plain)
         return "".join(self._sign(sign) for sign in text)
@@ -42,31 +46,41 @@ class Printable:
             return [self.all_in(item) for item in value]
         return value
 
-    def remarks(self) -> tuple[str, ...]:
+    @property
+    def unprintable(self) -> tuple[str, ...]:
+        """The characters that were met and cannot be printed."""
+        return tuple(self._replaced.values())
+
+    def remarks(self, say: Words) -> tuple[str, ...]:
         """Say what was changed, one sentence each."""
         sentences = []
         if self._replaced:
             shown = ", ".join(list(self._replaced)[:8])
             more = ", …" if len(self._replaced) > 8 else ""
             sentences.append(
-                "Characters that this sheet's typeface cannot print stand as their Unicode "
-                f"numbers ({shown}{more}); the record holds them as they were written."
+                say(
+                    "Characters that this sheet's typeface cannot print stand as their Unicode "
+                    "numbers ({numbers}); the record holds them as they were written.",
+                    numbers=f"{shown}{more}",
+                )
             )
         if self._right_to_left:
             sentences.append(
-                "Words of a script that runs from right to left are printed from left to right."
+                say(
+                    "Words of a script that runs from right to left are printed from left to right."
+                )
             )
         return tuple(sentences)
 
     def _sign(self, sign: str) -> str:
         if sign == "\n" or " " <= sign <= "~":
             return sign
-        if _can_print(sign):
+        if _can_print(sign) or sign in borrowed().characters:
             if unicodedata.bidirectional(sign) in _RIGHT_TO_LEFT:
                 self._right_to_left = True
             return sign
         number = f"[U+{ord(sign):04X}]"
-        self._replaced[number] = None
+        self._replaced[number] = sign
         return number
 
 

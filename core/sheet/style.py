@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from reportlab.lib.colors import Color
-from reportlab.lib.pagesizes import A4
+from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 
 from seatproof.core.sheet.fonts import FONTS
@@ -41,6 +41,9 @@ class Page:
         return self.size[1] - self.top - self.bottom
 
 
+PAGES: Final = {"A4": Page(), "Letter": Page(size=LETTER, side=48.0)}
+
+
 def _style(
     name: str,
     font: str,
@@ -74,6 +77,10 @@ VALUE: Final = _style("value", FONTS.text, 8.5)
 NAMED: Final = _style("named", FONTS.text, 8.5, tone=SOFT)
 STRONG: Final = _style("strong", FONTS.bold, 8.5)
 HEAD_CELL: Final = _style("head cell", FONTS.bold, SMALL)
+HEAD_FIGURE: Final = _style("head of figures", FONTS.bold, SMALL, alignment=2)
+GRID: Final = _style("grid", FONTS.text, SMALL + 0.5)
+GRID_FIGURE: Final = _style("grid figures", FONTS.text, SMALL + 0.5, alignment=2)
+STATUS: Final = _style("status", FONTS.text, SMALL + 0.5, alignment=2)
 TITLE: Final = _style("title", FONTS.bold, 15.0)
 NUMBER: Final = _style("number", FONTS.bold, 11.0, alignment=2)
 NUMBER_LABEL: Final = _style("number label", FONTS.text, SMALL, tone=SOFT, alignment=2)

@@ -6,24 +6,40 @@ from reportlab.platypus import Flowable, Paragraph, Spacer, Table
 
 from seatproof.core.sheet.blocks import label_table, table
 from seatproof.core.sheet.content import SheetContent
-from seatproof.core.sheet.style import INK, LABEL, NOTICE, NUMBER, NUMBER_LABEL, TITLE, VALUE
+from seatproof.core.sheet.style import (
+    INK,
+    LABEL,
+    NOTICE,
+    NUMBER,
+    NUMBER_LABEL,
+    STATUS,
+    TITLE,
+    VALUE,
+)
 from seatproof.core.sheet.text import paragraph
+from seatproof.core.sheet.words import Words
 
 _LABEL_SHARE: Final = 0.15
 _NUMBER_SHARE: Final = 0.32
 
 
-def title_block(content: SheetContent, width: float) -> list[Flowable]:
+def title_block(
+    content: SheetContent, status: str, notice: str, say: Words, width: float
+) -> list[Flowable]:
     """Return the head of the sheet, with the notice where there is one."""
     number_width = _NUMBER_SHARE * width
     head = table(
         [
             [
                 [
-                    paragraph("Inspection sheet for bearing seats", LABEL),
+                    paragraph(say("Inspection sheet for bearing seats"), LABEL),
                     paragraph(content.title, TITLE),
                 ],
-                [paragraph("Sheet", NUMBER_LABEL), paragraph(content.sheet_number, NUMBER)],
+                [
+                    paragraph(say("Sheet"), NUMBER_LABEL),
+                    paragraph(content.sheet_number, NUMBER),
+                    paragraph(status, STATUS),
+                ],
             ]
         ],
         [width - number_width, number_width],
@@ -35,10 +51,9 @@ def title_block(content: SheetContent, width: float) -> list[Flowable]:
         split_rows=True,
     )
     flow: list[Flowable] = [head, _facts(content, width)]
-    if content.notice:
+    if notice:
         box = [("BOX", (0, 0), (-1, -1), 1.2, INK), ("BOTTOMPADDING", (0, 0), (-1, -1), 4)]
-        notice = paragraph(content.notice, NOTICE)
-        flow += [Spacer(0, 6), table([[notice]], [width], box)]
+        flow += [Spacer(0, 6), table([[paragraph(notice, NOTICE)]], [width], box)]
     return flow
 
 

@@ -15,7 +15,10 @@ from seatproof.core.sheet.figure import scale_number
 from seatproof.core.sheet.fonts import register_fonts
 from seatproof.core.sheet.markers import DISTINCT
 from seatproof.core.sheet.polar_figure import PolarFigure, polar_figures
+from seatproof.core.sheet.words import words_of
 from seatproof.core.units import Unit
+
+ENGLISH = words_of("en")
 
 
 class Recorder(Canvas):
@@ -64,7 +67,7 @@ def drawn(figure: Any) -> Recorder:
 
 
 def test_dot_lies_at_the_height_that_the_axis_gives_it() -> None:
-    canvas = drawn(AlongFigure(along(((160.0, 10.0), (200.0, 20.0))), Unit.MM, 270, 250))
+    canvas = drawn(AlongFigure(along(((160.0, 10.0), (200.0, 20.0))), Unit.MM, ENGLISH, 270, 250))
     (x_160, y_10, _), (x_200, y_20, _) = canvas.circles
     # Figures are centred on their tick: their baseline is 2.2 points lower.
     assert canvas.at("+10")[1] == pytest.approx(y_10 - 2.2, abs=0.01)
@@ -76,7 +79,9 @@ def test_dot_lies_at_the_height_that_the_axis_gives_it() -> None:
 
 def test_axis_of_an_inch_plan_shows_inches() -> None:
     # 10.16 µm are 0.0004 in, and 152.4 mm are 6 in.
-    canvas = drawn(AlongFigure(along(((152.4, 10.16), (203.2, 10.16))), Unit.INCH, 270, 250))
+    canvas = drawn(
+        AlongFigure(along(((152.4, 10.16), (203.2, 10.16))), Unit.INCH, ENGLISH, 270, 250)
+    )
     (x, y, _), *_ = canvas.circles
     assert canvas.at("+0.0004")[1] == pytest.approx(y - 2.2, abs=0.01)
     assert canvas.at("6")[0] < x < canvas.at("6")[0] + 6
@@ -88,13 +93,13 @@ def test_axis_of_an_inch_plan_shows_inches() -> None:
 
 def test_size_outside_the_limits_is_no_dot() -> None:
     canvas = drawn(
-        AlongFigure(along(((160.0, 10.0), (180.0, 26.0), (200.0, 2.0))), Unit.MM, 270, 250)
+        AlongFigure(along(((160.0, 10.0), (180.0, 26.0), (200.0, 2.0))), Unit.MM, ENGLISH, 270, 250)
     )
     assert len(canvas.circles) == 1
 
 
 def test_limits_are_named_with_their_departure() -> None:
-    canvas = drawn(AlongFigure(along(((160.0, 10.0),)), Unit.MM, 270, 250))
+    canvas = drawn(AlongFigure(along(((160.0, 10.0),)), Unit.MM, ENGLISH, 270, 250))
     assert canvas.at("upper limit +25 µm")
     assert canvas.at("lower limit +3 µm")
 
@@ -108,7 +113,7 @@ def test_point_lies_where_angle_and_magnification_put_it(monkeypatch: pytest.Mon
         station=1, label="station 1", angles_deg=(0.0, 90.0, 200.0), deviations_um=(0.0, 5.0, -5.0)
     )
     plot = PolarPlot(traces=(trace,), radius_mm=55.0, magnification=2000, grid_um=2.0, band_um=None)
-    drawn(PolarFigure(plot, plot.traces, Unit.MM, 240))
+    drawn(PolarFigure(plot, plot.traces, Unit.MM, ENGLISH, 240))
     zero, up, down = placed[:3]  # the fourth is the legend's
     centre = 120.0, up[1] - (up[1] - zero[1])
     radius = zero[0] - centre[0]
@@ -129,7 +134,7 @@ def test_stations_of_one_plot_have_distinct_markers(stations: int) -> None:
         for n in range(1, stations + 1)
     )
     plot = PolarPlot(traces=traces, radius_mm=55.0, magnification=2000, grid_um=2.0, band_um=None)
-    canvases = [drawn(figure) for figure in polar_figures(plot, Unit.MM, 240)]
+    canvases = [drawn(figure) for figure in polar_figures(plot, Unit.MM, ENGLISH, 240)]
     named = [
         [text for text, _, _ in canvas.texts if text.startswith("station ")] for canvas in canvases
     ]

@@ -54,7 +54,7 @@ def test_mark_has_its_shape(verdict: Verdict, ink: tuple[bool | None, ...]) -> N
 def test_mark_and_word_go_together(verdict: Verdict) -> None:
     target = BytesIO()
     canvas = Canvas(target, pagesize=(SIDE, SIDE))
-    mark = VerdictMark(verdict, "Helvetica", 20)
+    mark = VerdictMark(verdict, verdict.value, "Helvetica", 20)
     mark.wrapOn(canvas, SIDE, SIDE)
     mark.drawOn(canvas, 10, 100)
     canvas.save()

@@ -1,0 +1,1 @@
+"""Data out: the readings and results of an inspection for other programs."""

@@ -1,0 +1,172 @@
+"""The languages of a sheet: nothing that the program says is left in English unannounced."""
+
+import ast
+import re
+import tomllib
+from collections.abc import Iterator
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+import seatproof.core.sheet.words as words_module
+from seatproof.core.cautions import CAUTIONS, DEFERENCE
+from seatproof.core.evaluation.evaluate import evaluate
+from seatproof.core.evaluation.requirement import BLIND, Characteristic
+from seatproof.core.files import resource
+from seatproof.core.record.kinds import KINDS
+from seatproof.core.record.state import InspectionState, fold
+from seatproof.core.sheet.compose import compose
+from seatproof.core.sheet.document import build_sheet
+from seatproof.core.sheet.words import LANGUAGES, Language, Words, words_of
+from seatproof.core.verdict.rule import Verdict
+
+TRANSLATED: list[Language] = [language for language in LANGUAGES if language != "en"]
+GAP = re.compile(r"\{(\w+)\}")
+
+
+def spoken() -> Iterator[str]:
+    """Yield every sentence that a module of the sheet hands to its words as it stands."""
+    for path in sorted(Path(words_module.__file__).parent.rglob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        named = {
+            target.id: node.value.value
+            for node in ast.walk(tree)
+            if isinstance(node, ast.Assign | ast.AnnAssign)
+            and isinstance(node.value, ast.Constant)
+            and isinstance(node.value.value, str)
+            for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
+            if isinstance(target, ast.Name)
+        }
+        for node in ast.walk(tree):
+            if not isinstance(node, ast.Call) or not node.args:
+                continue
+            called = node.func
+            name = called.id if isinstance(called, ast.Name) else getattr(called, "attr", "")
+            if name not in ("say", "_say"):
+                continue
+            for part in ast.walk(node.args[0]):
+                if isinstance(part, ast.Constant) and isinstance(part.value, str):
+                    yield part.value
+                elif isinstance(part, ast.Name) and part.id in named:
+                    yield named[part.id]
+
+
+@pytest.mark.parametrize("language", TRANSLATED)
+def test_every_sentence_of_the_sheet_has_its_words(language: Language) -> None:
+    sentences = list(spoken())
+    assert len(sentences) > 150
+    table = words_of(language).table
+    assert [text for text in sentences if len(text) > 1 and text not in table] == []
+
+
+@pytest.mark.parametrize("language", TRANSLATED)
+def test_words_of_other_parts_are_known(language: Language) -> None:
+    say = words_of(language)
+    for text in (*Verdict, *CAUTIONS, DEFERENCE, BLIND):
+        assert say.again(text) != text
+    for characteristic in Characteristic:
+        assert characteristic in say.table
+    # An event that a sheet may end with.
+    for kind in ("sealed", "signature", "review", "disposition", "superseded"):
+        assert kind in KINDS
+        assert kind in say.table
+
+
+@pytest.mark.parametrize("language", TRANSLATED)
+def test_gaps_of_a_translation_are_those_of_its_sentence(language: Language) -> None:
+    for text, said in words_of(language).table.items():
+        assert set(GAP.findall(text)) == set(GAP.findall(said)), text
+        assert said.strip() or not text.strip()
+
+
+@pytest.mark.parametrize("language", TRANSLATED)
+def test_translations_own_up_to_not_being_reviewed(language: Language) -> None:
+    source = resource("translations", f"{language}.toml").read_text(encoding="utf-8")
+    assert tomllib.loads(source)["reviewed"] is words_of(language).is_reviewed is False
+
+
+@pytest.mark.parametrize("language", TRANSLATED)
+def test_full_sheet_leaves_nothing_in_english(full: InspectionState, language: Language) -> None:
+    assert full.seal is not None
+    before = fold(full.events[: full.seal.seq - 1])
+    content = compose(before, evaluate(before), "Seatproof", language=language)
+    assert content.of_the_sheet == ()
+    assert content.language == language
+    assert content.caution_note
+
+
+def test_sentence_without_words_is_owned_up_to(
+    full: InspectionState, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    german = words_of("de")
+    fewer = {text: said for text, said in german.table.items() if text != "closed ring"}
+    monkeypatch.setattr(
+        words_module, "words_of", lambda language: Words("de", "Deutsch", False, fewer)
+    )
+    content = compose(full, evaluate(full), "Seatproof", language="de")
+    assert "closed ring" in content.seats[0].heading
+    assert len(content.of_the_sheet) == 1
+
+
+def test_sheet_is_drawn_in_the_language_that_was_sealed(full_german: InspectionState) -> None:
+    pdf = build_sheet(full_german)
+    reader = PdfReader(BytesIO(pdf))
+    text = " ".join(page.extract_text() for page in reader.pages)
+    for said in ("nicht erwiesen", "Unsicherheitsbudget", "Seite 1 von", "Sonderfreigabe"):
+        assert said in text
+    # What people wrote stays as they wrote it.
+    assert "micrometer was not held square" in text
+    assert reader.trailer["/Root"]["/Lang"] == "de"
+    assert "keinem Muttersprachler geprüft" in text.replace("\n", " ")
+
+
+# --- how words are found -------------------------------------------------------------------------
+
+TABLE = {
+    "closed ring": "geschlossener Ring",
+    "{count} points are not measured.": "{count} Punkte sind nicht gemessen.",
+    "{what} at station {station}": "{what} in Ebene {station}",
+    "the smallest": "das kleinste",
+    "Seen.": "Gesehen.",
+    "Because: {reason}.": "Weil: {reason}.",
+}
+
+
+@pytest.fixture
+def few(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Words:
+    file = tmp_path / "de.toml"
+    lines = [f'"{text}" = "{said}"' for text, said in TABLE.items()]
+    file.write_text('name = "D"\nreviewed = true\n[words]\n' + "\n".join(lines), encoding="utf-8")
+    monkeypatch.setattr(words_module, "resource", lambda *_: file)
+    return words_of.__wrapped__("de")
+
+
+def test_gaps_are_filled(few: Words) -> None:
+    assert few("{what} at station {station}", what="x {y}", station="3") == "x {y} in Ebene 3"
+    assert few("closed ring") == "geschlossener Ring"
+
+
+def test_finished_sentence_is_found_by_what_stands_between_its_gaps(few: Words) -> None:
+    assert few.again("12 points are not measured.") == "12 Punkte sind nicht gemessen."
+    # A word of the program's that fills a gap is said as well.
+    assert few.again("the smallest at station 3") == "das kleinste in Ebene 3"
+
+
+def test_several_sentences_are_said_one_by_one(few: Words) -> None:
+    said = few.again("Seen. 2 points are not measured. Unknown words.")
+    assert said == "Gesehen. 2 Punkte sind nicht gemessen. Unknown words."
+    assert list(few.missing) == ["Unknown words."]
+
+
+def test_words_of_a_person_may_be_several_sentences(few: Words) -> None:
+    assert few.again("Because: I was late. Sorry.") == "Weil: I was late. Sorry."
+    assert not few.missing
+
+
+def test_english_is_left_alone() -> None:
+    english = words_of("en")
+    assert english.again("2 points are not measured.") == "2 points are not measured."
+    assert english("a {b}", b="c") == "a c"
+    assert not english.missing
