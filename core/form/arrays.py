@@ -1,5 +1,7 @@
 """The one gate through which numbers enter the form computations: shape, finiteness, pairing."""
 
+from typing import Final
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -7,6 +9,10 @@ from seatproof.core.form.errors import InputError
 
 FloatArray = NDArray[np.float64]
 IndexArray = NDArray[np.intp]
+
+# Products of six lengths stay numbers between these, in whatever unit the lengths are.
+LARGEST: Final = 1e50
+SMALLEST: Final = 1e-50
 
 
 def finite_vector(values: ArrayLike, name: str) -> FloatArray:
@@ -22,7 +28,8 @@ def finite_vector(values: ArrayLike, name: str) -> FloatArray:
     Raises
     ------
     InputError
-        Not a one-dimensional sequence of numbers, or one of them is not finite.
+        Not a one-dimensional sequence of numbers, or one of them is not finite, or they are out
+        of all proportion (beyond 1e50, or none as large as 1e-50 and not all zero).
     """
     try:
         vector = np.asarray(values, dtype=np.float64)
@@ -36,6 +43,7 @@ def finite_vector(values: ArrayLike, name: str) -> FloatArray:
         raise InputError(
             f"{name}: value number {bad[0] + 1} is {vector[bad[0]]}, which is not a finite number"
         )
+    _check_size(vector, name)
     return vector
 
 
@@ -65,7 +73,8 @@ def finite_points(points: ArrayLike, dimensions: int, name: str = "points") -> F
     Raises
     ------
     InputError
-        Wrong shape, or a coordinate is not finite.
+        Wrong shape, or a coordinate is not finite, or they are out of all proportion (beyond
+        1e50, or none as large as 1e-50 and not all zero).
     """
     try:
         array = np.asarray(points, dtype=np.float64)
@@ -79,4 +88,13 @@ def finite_points(points: ArrayLike, dimensions: int, name: str = "points") -> F
     if not finite.all():
         bad = np.flatnonzero(~finite.all(axis=1))
         raise InputError(f"{name}: point number {bad[0] + 1} has a coordinate that is not finite")
+    _check_size(array, name)
     return array
+
+
+def _check_size(values: FloatArray, name: str) -> None:
+    largest = float(np.abs(values).max()) if values.size else 0.0
+    if largest > LARGEST:
+        raise InputError(f"{name}: {largest:g} is too large for a length in any unit")
+    if 0.0 < largest < SMALLEST:
+        raise InputError(f"{name}: none is larger than {largest:g}, too small for any unit")

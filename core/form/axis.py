@@ -1,7 +1,7 @@
 """A frame that lies along a cylinder: points as seen from an axis that is nearly its own z."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Self
 
 import numpy as np
@@ -47,6 +47,10 @@ class AxisFrame:
             origin=place + middle * direction,
             rotation=rotation,
         )
+
+    def only(self, chosen: IndexArray) -> Self:
+        """Return the same frame with some of its points."""
+        return replace(self, points=self.points[chosen])
 
     def distances(self, change: FloatArray) -> FloatArray:
         """Distances of the points from the changed axis, shape (n,)."""

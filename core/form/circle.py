@@ -6,6 +6,7 @@ the points (mm everywhere in Seatproof). Nothing is filtered here: every point c
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import hypot, sqrt
 from typing import Final
 
 import numpy as np
@@ -107,12 +108,12 @@ def circle_points(points: ArrayLike, result: str) -> FloatArray:
     one = array[_farthest(array, array[0])]
     other = array[_farthest(array, one)]
     along = other - one
-    length = float(np.hypot(*along))
+    length = hypot(*along.tolist())
     if length == 0.0:
         raise TooFewError(result, "points", 3, 1, "all the points coincide")
     from_one = array - one
-    across = np.abs(along[0] * from_one[:, 1] - along[1] * from_one[:, 0]) / length
-    if float(np.max(across)) <= _STRAIGHT * length:
+    across = np.abs(along[0] * from_one[:, 1] - along[1] * from_one[:, 0])
+    if float(across.max()) <= _STRAIGHT * length * length:
         found = len(np.unique(array, axis=0))
         if found < 3:
             raise TooFewError(result, "points", 3, found)
@@ -131,9 +132,10 @@ def seen_from(
     """Build the result for a known centre; `radius` None stands for the mean of both extremes."""
     away = points - centre
     distance = np.hypot(away[:, 0], away[:, 1])
-    high, low = float(np.max(distance)), float(np.min(distance))
+    high, low = float(distance.max()), float(distance.min())
     r = 0.5 * (high + low) if radius is None else radius
-    slack = _TIE * max(high, float(np.max(np.abs(points))))
+    slack = _TIE * max(high, float(np.abs(points).max()))
+    departure = distance - r
     return CircleFit(
         reference=reference,
         centre_x=float(centre[0]),
@@ -142,7 +144,7 @@ def seen_from(
         zone=high - low,
         peak=high - r,
         valley=r - low,
-        rms=float(np.sqrt(np.mean((distance - r) ** 2))),
+        rms=sqrt(float(np.add.reduce(departure * departure)) / len(departure)),
         contacts_out=_by_angle(np.flatnonzero(distance >= high - slack), away),
         contacts_in=_by_angle(np.flatnonzero(distance <= low + slack), away),
     )
@@ -157,9 +159,11 @@ def squared_distances(points: FloatArray, centre: FloatArray) -> FloatArray:
 
 
 def _farthest(points: FloatArray, place: FloatArray) -> int:
-    return int(np.argmax(squared_distances(points, place)))
+    return int(squared_distances(points, place).argmax())
 
 
 def _by_angle(indices: np.ndarray, away: FloatArray) -> tuple[int, ...]:
+    if len(indices) == 1:
+        return (int(indices[0]),)
     angle = np.arctan2(away[indices, 1], away[indices, 0])
-    return tuple(int(index) for index in indices[np.argsort(angle, kind="stable")])
+    return tuple(indices[np.argsort(angle, kind="stable")].tolist())

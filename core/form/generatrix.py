@@ -1,15 +1,18 @@
 """The seat along its generatrices: taper and straightness by orientation, from diameters."""
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from seatproof.core.form.arrays import finite_vector, paired_vectors
+from seatproof.core.form.arrays import FloatArray, finite_vector, paired_vectors
 from seatproof.core.form.errors import InputError
 from seatproof.core.form.line import minimum_zone_band_along_values
-from seatproof.core.form.taper import TaperFit, fit_taper
+from seatproof.core.form.taper import TaperFit, fit_tapers
 from seatproof.core.units import UM_PER_MM
+
+_FEW_STATIONS: Final = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,21 +57,38 @@ def generatrix_pairs(
         raise InputError(f"there are {z.size} diameters but {angle.size} orientations")
     order = np.lexsort((z, angle))
     z, angle, diameter = z[order], angle[order], diameter[order]
-    first = np.flatnonzero(np.diff(angle, prepend=np.nan))
-    pairs = []
+    first = np.flatnonzero(np.diff(angle, prepend=np.nan)).tolist()
+    # Usually every orientation was measured at the same stations; those are fitted together.
+    alike: dict[bytes, list[slice]] = {}
     for start, end in zip(first, [*first[1:], z.size], strict=True):
-        here = slice(int(start), int(end))
-        if z[here][0] == z[here][-1]:
-            continue
-        # Departures from one diameter keep the last digits of the band.
-        band = minimum_zone_band_along_values(z[here], diameter[here] - diameter[start])
-        pairs.append(
-            GeneratrixPair(
-                angle_deg=float(angle[start]),
-                taper=fit_taper(z[here], diameter[here]),
-                straightness_um=band.zone * UM_PER_MM,
+        if z[start] != z[end - 1]:
+            alike.setdefault(z[start:end].tobytes(), []).append(slice(start, end))
+    pairs = []
+    for places in alike.values():
+        stations = z[places[0]]
+        rows = np.stack([diameter[place] for place in places])
+        pairs += [
+            GeneratrixPair(float(angle[place.start]), taper, width * UM_PER_MM)
+            for place, taper, width in zip(
+                places, fit_tapers(stations, rows), _straightness(stations, rows), strict=True
             )
-        )
+        ]
     if not pairs:
         raise InputError("no orientation was measured at two stations; repeat one at both ends")
-    return tuple(pairs)
+    return tuple(sorted(pairs, key=lambda pair: pair.angle_deg))
+
+
+def _straightness(z: FloatArray, rows: FloatArray) -> list[float]:
+    """Width of the narrowest straight band along the diameters, for each row (k, n), in mm."""
+    # Departures from one diameter keep the last digits of the band.
+    departures = rows - rows[:, :1]
+    if z.size > _FEW_STATIONS:
+        return [minimum_zone_band_along_values(z, row).zone for row in departures]
+    # The narrowest band runs along the line through two of the points: all lines are tried.
+    one, other = np.triu_indices(z.size, 1)
+    sloping = z[other] > z[one]
+    one, other = one[sloping], other[sloping]
+    slopes = (departures[:, other] - departures[:, one]) / (z[other] - z[one])
+    levels = departures[:, None, :] - slopes[:, :, None] * (z - z[0])
+    widths: list[float] = np.ptp(levels, axis=2).min(axis=1).tolist()
+    return widths

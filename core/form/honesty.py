@@ -4,7 +4,8 @@ Few readings miss the extremes and read low; noise makes a round shaft look out 
 high. Both are simulated for the angles actually measured, with a recorded seed.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -14,12 +15,15 @@ from seatproof.core.form.arrays import FloatArray, finite_vector
 from seatproof.core.form.circle import ReferenceCircle
 from seatproof.core.form.errors import InputError, TooFewError
 from seatproof.core.form.minimax import Side, narrowest_band
+from seatproof.core.form.orientations import ovality_design
 from seatproof.core.form.setup import Method, Setup
 
 SEED: Final = 20
+DRAWS: Final = 1000
 _HIGHEST: Final = 50
 _TRUE_GRID: Final = 720
 _RANK: Final = 1e-9
+_PHASES: Final = 180
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +71,7 @@ def noise_floor(
     angle_deg: ArrayLike,
     repeatability: float,
     reference: ReferenceCircle = ReferenceCircle.LSC,
-    draws: int = 1000,
+    draws: int = DRAWS,
     seed: int = SEED,
 ) -> NoiseFloor:
     """Simulate radial readings of a perfect circle at these angles.
@@ -91,8 +95,86 @@ def noise_floor(
         Fewer than four angles: three readings always lie on a circle.
     """
     angle = _angles(angle_deg)
+    _check_repeatability(repeatability)
+    return _in_unit(_noise_floor(tuple(angle.tolist()), reference, draws, seed), repeatability)
+
+
+def half_range_noise(
+    angle_deg: ArrayLike, repeatability: float, draws: int = DRAWS, seed: int = SEED
+) -> NoiseFloor:
+    """Simulate diameters of a perfect circle: half their range, *radial*.
+
+    Parameters
+    ----------
+    angle_deg : array_like, shape (n,)
+        Orientations; a diameter for each.
+    repeatability : float
+        Standard deviation of one diameter, any unit.
+
+    Raises
+    ------
+    InputError
+        An angle is not finite, or the repeatability is negative.
+    TooFewError
+        No orientation.
+    """
+    angle = finite_vector(angle_deg, "orientations")
+    _check_repeatability(repeatability)
+    if angle.size == 0:
+        raise TooFewError("the range of diameters", "orientations", 1, 0)
+    noise = np.random.default_rng(seed).normal(size=(draws, angle.size))
+    return _in_unit(_floor(np.ptp(noise, axis=1) / 2.0, draws, seed), repeatability)
+
+
+def ovality_noise(
+    angle_deg: ArrayLike, repeatability: float, draws: int = DRAWS, seed: int = SEED
+) -> NoiseFloor:
+    """Simulate diameters of a perfect circle: the ovality fitted to them, *diametral*.
+
+    Noise alone always looks oval: for N evenly spread orientations its mean is s·√(4π/N).
+
+    Parameters
+    ----------
+    angle_deg : array_like, shape (n,)
+        Orientations; a diameter for each.
+    repeatability : float
+        Standard deviation of one diameter, any unit.
+
+    Raises
+    ------
+    InputError
+        An angle is not finite, or the repeatability is negative.
+    TooFewError, DegenerateError
+        As `fit_ovality`.
+    """
+    angle = finite_vector(angle_deg, "orientations")
+    _check_repeatability(repeatability)
+    inverse = ovality_design(angle).inverse
+    noise = np.random.default_rng(seed).normal(size=(draws, angle.size))
+    waves = noise @ inverse[1:].T
+    ovality = 2.0 * np.hypot(waves[:, 0], waves[:, 1])
+    return _in_unit(_floor(ovality, draws, seed), repeatability)
+
+
+def _check_repeatability(repeatability: float) -> None:
     if not (np.isfinite(repeatability) and repeatability >= 0.0):
         raise InputError(f"a repeatability must be zero or more, not {repeatability}")
+
+
+def _floor(figures: FloatArray, draws: int, seed: int) -> NoiseFloor:
+    return NoiseFloor(float(np.mean(figures)), float(np.quantile(figures, 0.95)), draws, seed)
+
+
+def _in_unit(floor: NoiseFloor, repeatability: float) -> NoiseFloor:
+    """Turn a floor for readings of unit standard deviation into one for these."""
+    return replace(floor, mean=floor.mean * repeatability, upper=floor.upper * repeatability)
+
+
+@lru_cache(maxsize=32)
+def _noise_floor(
+    angle_deg: tuple[float, ...], reference: ReferenceCircle, draws: int, seed: int
+) -> NoiseFloor:
+    angle = np.array(angle_deg, dtype=np.float64)
     noise = np.random.default_rng(seed).normal(size=(draws, angle.size))
     turn = np.asarray(np.radians(angle), dtype=np.float64)
     if reference is ReferenceCircle.LSC:
@@ -103,15 +185,14 @@ def noise_floor(
         zones = np.array([narrowest_band(row, slopes, 1e3, Side.ZONE).value for row in noise])
     else:
         raise InputError("the noise floor is known for least squares and minimum zone circles")
-    zones = zones * repeatability
-    return NoiseFloor(float(np.mean(zones)), float(np.quantile(zones, 0.95)), draws, seed)
+    return _floor(zones, draws, seed)
 
 
 def sampling_loss(
     angle_deg: ArrayLike,
     setup: Setup,
     exponent: float = 1.5,
-    draws: int = 1000,
+    draws: int = DRAWS,
     seed: int = SEED,
 ) -> SamplingLoss:
     """Simulate shafts and compare the zone seen at these angles with their true roundness.
@@ -142,21 +223,83 @@ def sampling_loss(
         angle = _angles(angle)
     elif angle.size == 0:
         raise TooFewError("the sampling loss", "angles", 1, 0)
+    return _sampling_loss(tuple(angle.tolist()), setup, exponent, draws, seed)
+
+
+@lru_cache(maxsize=32)
+def _sampling_loss(
+    angle_deg: tuple[float, ...], setup: Setup, exponent: float, draws: int, seed: int
+) -> SamplingLoss:
+    waves, true = _shafts(exponent, draws, seed)
+    numbers = np.arange(2, _HIGHEST + 1)
+    turn = np.asarray(np.radians(angle_deg), dtype=np.float64)
+    factor = np.array([setup.factor(int(number)) for number in numbers])
+    seen = _profiles(waves * factor, numbers, turn)
+    observed = _shown(seen, turn, setup)
+    low, median, high = (float(value) for value in np.quantile(observed / true, [0.05, 0.5, 0.95]))
+    return SamplingLoss(low, median, high, exponent, draws, seed)
+
+
+@lru_cache(maxsize=4)
+def _shafts(exponent: float, draws: int, seed: int) -> tuple[np.ndarray, FloatArray]:
+    """Undulations of simulated shafts, (draws, 49) and complex, and their true roundness."""
     random = np.random.default_rng(seed)
     numbers = np.arange(2, _HIGHEST + 1)
     shape = (draws, numbers.size)
     waves = (random.normal(size=shape) + 1j * random.normal(size=shape)) / numbers**exponent
-    turn = np.asarray(np.radians(angle), dtype=np.float64)
-    factor = np.array([setup.factor(int(number)) for number in numbers])
-    seen = _profiles(waves * factor, numbers, turn)
     whole = np.linspace(0.0, 2.0 * np.pi, _TRUE_GRID, endpoint=False)
     true = np.ptp(_profiles(waves, numbers, whole), axis=1)
+    waves.flags.writeable = False
+    true.flags.writeable = False
+    return waves, true
+
+
+def undulation_shares(
+    angle_deg: ArrayLike, setup: Setup, highest: int = 15
+) -> dict[int, tuple[float, float]]:
+    """Return which part of a single undulation these angles show, at its worst and best phase.
+
+    Parameters
+    ----------
+    angle_deg : array_like, shape (n,)
+        Angles of the readings.
+    setup : Setup
+        Radial (zone about the least-squares circle) or two-point (half the range of diameters).
+    highest : int
+        Undulations from 2 to this one.
+
+    Returns
+    -------
+    dict of int to (float, float)
+        Least and greatest shown divided by true peak to valley over all phases; zero is invisible.
+
+    Raises
+    ------
+    InputError
+        An angle is not finite, a vee set-up.
+    TooFewError
+        No angle.
+    """
+    angle = finite_vector(angle_deg, "angles")
+    if setup.method is Method.VEE:
+        raise InputError("a range in a vee block has no roundness to compare; combine the set-ups")
+    if angle.size == 0:
+        raise TooFewError("what an undulation shows", "angles", 1, 0)
+    turn = np.asarray(np.radians(angle), dtype=np.float64)
+    phase = np.exp(1j * np.linspace(0.0, 2.0 * np.pi, _PHASES, endpoint=False))
+    shares = {}
+    for number in range(2, highest + 1):
+        wave = setup.factor(number) * np.exp(1j * number * turn)
+        shown = _shown((phase[:, None] * wave).real, turn, setup) / 2.0
+        shares[number] = (float(np.min(shown)), float(np.max(shown)))
+    return shares
+
+
+def _shown(rows: FloatArray, turn: FloatArray, setup: Setup) -> FloatArray:
+    """Return the form figure of each row of readings, radial."""
     if setup.method is Method.RADIAL:
-        observed = np.ptp(_without_circle(seen, turn), axis=1)
-    else:
-        observed = np.ptp(seen, axis=1) / 2.0
-    low, median, high = (float(value) for value in np.quantile(observed / true, [0.05, 0.5, 0.95]))
-    return SamplingLoss(low, median, high, exponent, draws, seed)
+        return np.asarray(np.ptp(_without_circle(rows, turn), axis=1), dtype=np.float64)
+    return np.asarray(np.ptp(rows, axis=1) / 2.0, dtype=np.float64)
 
 
 def _angles(angle_deg: ArrayLike) -> FloatArray:

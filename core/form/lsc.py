@@ -49,16 +49,21 @@ def least_squares_circle(points: ArrayLike) -> CircleFit:
     .. [2] N. Chernov, Circular and Linear Regression, CRC 2010, sections 4.4 (existence) and 4.5.
     """
     array = circle_points(points, _RESULT)
-    shift = np.mean(array, axis=0)
+    shift = middle(array)
     local = array - shift
     centre = fitted_centre(local)
     if _squares(local, centre) >= _line_squares(local):
         raise NotDefinedError(_RESULT, "a straight line fits these points no worse than a circle")
-    away = local - centre
-    radius = float(np.mean(np.hypot(away[:, 0], away[:, 1])))
+    radius = _mean(np.hypot(local[:, 0] - centre[0], local[:, 1] - centre[1]))
     # The figures are taken in the local frame, where a far origin costs no digits.
     fit = seen_from(local, centre, radius, ReferenceCircle.LSC)
     return moved(fit, shift)
+
+
+def middle(points: FloatArray) -> FloatArray:
+    """Mean of points (n, 2)."""
+    total: FloatArray = np.add.reduce(points, axis=0)
+    return total / len(points)
 
 
 def moved(fit: CircleFit, shift: FloatArray) -> CircleFit:
@@ -73,9 +78,10 @@ def moved(fit: CircleFit, shift: FloatArray) -> CircleFit:
 def fitted_centre(local: FloatArray) -> FloatArray:
     """Centre of the least-squares circle of points (n, 2) whose mean is near the origin."""
     centre = _newton(local, algebraic_centre(local))
-    away = local - centre
-    distance = np.hypot(away[:, 0], away[:, 1])
-    if float(np.std(distance)) <= _GROSS * float(np.mean(distance)):
+    distance = np.hypot(local[:, 0] - centre[0], local[:, 1] - centre[1])
+    mean = _mean(distance)
+    departure = distance - mean
+    if _dot(departure, departure) <= len(local) * (_GROSS * mean) ** 2:
         return centre
     return _best_of_many(local, centre)
 
@@ -87,15 +93,15 @@ def algebraic_centre(local: FloatArray) -> FloatArray:
     """
     x, y = local[:, 0], local[:, 1]
     square = x * x + y * y
-    mean = np.mean(local, axis=0)
+    mean = middle(local)
     dx, dy = x - mean[0], y - mean[1]
-    matrix = np.array([[_dot(dx, dx), _dot(dx, dy)], [_dot(dx, dy), _dot(dy, dy)]])
-    level = square - np.mean(square)
-    try:
-        solution = np.linalg.solve(matrix, 0.5 * np.array([_dot(dx, level), _dot(dy, level)]))
-    except np.linalg.LinAlgError:
-        return np.asarray(mean, dtype=np.float64)
-    return np.asarray(solution, dtype=np.float64)
+    xx, xy, yy = _dot(dx, dx), _dot(dx, dy), _dot(dy, dy)
+    level = square - _mean(square)
+    gx, gy = 0.5 * _dot(dx, level), 0.5 * _dot(dy, level)
+    area = xx * yy - xy * xy
+    if area <= 0.0:
+        return mean
+    return np.array([(gx * yy - gy * xy) / area, (gy * xx - gx * xy) / area])
 
 
 def _newton(local: FloatArray, start: FloatArray) -> FloatArray:
@@ -171,9 +177,9 @@ def _squares(local: FloatArray, centre: FloatArray) -> float:
 
 def _line_squares(local: FloatArray) -> float:
     """Σ of squared distances from the best straight line: the circle of infinite radius."""
-    centred = local - np.mean(local, axis=0)
-    scatter = np.einsum("ij,ik->jk", centred, centred)
-    return max(0.0, float(np.linalg.eigvalsh(scatter)[0]))
+    dx, dy = (local - middle(local)).T
+    xx, xy, yy = _dot(dx, dx), _dot(dx, dy), _dot(dy, dy)
+    return max(0.0, 0.5 * (xx + yy) - hypot(0.5 * (xx - yy), xy))
 
 
 def _dot(a: FloatArray, b: FloatArray) -> float:

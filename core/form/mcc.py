@@ -1,16 +1,18 @@
 """Minimum circumscribed circle (MCC): the smallest circle that holds every point; always unique."""
 
-from itertools import combinations
+from itertools import chain, combinations
+from math import hypot, inf, sqrt
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from seatproof.core.form.arrays import FloatArray, finite_points
+from seatproof.core.form.arrays import finite_points
 from seatproof.core.form.circle import CircleFit, ReferenceCircle, seen_from, squared_distances
 from seatproof.core.form.errors import TooFewError
 from seatproof.core.form.lsc import moved
 
+Place = tuple[float, float]
 _RESULT: Final = "the minimum circumscribed circle"
 _MOST_EXCHANGES: Final = 1000
 
@@ -49,49 +51,50 @@ def minimum_circumscribed_circle(points: ArrayLike) -> CircleFit:
         raise TooFewError(_RESULT, "points", 1, 0)
     shift = 0.5 * (np.min(array, axis=0) + np.max(array, axis=0))
     local = array - shift
+    places = local.tolist()
     working = sorted(
         {int(pick(local[:, axis])) for axis in (0, 1) for pick in (np.argmax, np.argmin)}
     )
-    centre, radius, support = _smallest(local, working)
+    centre, radius, support = _smallest(places, working)
     for _ in range(_MOST_EXCHANGES):
-        square = squared_distances(local, centre)
-        farthest = int(np.argmax(square))
-        if farthest in support or np.sqrt(square[farthest]) <= radius * (1 + 4e-16):
+        square = squared_distances(local, np.array(centre))
+        farthest = int(square.argmax())
+        if farthest in support or sqrt(float(square[farthest])) <= radius * (1 + 4e-16):
             break
-        centre, radius, support = _smallest(local, [*support, farthest])
-    away = local - centre
-    radius = float(np.max(np.hypot(away[:, 0], away[:, 1])))
-    return moved(seen_from(local, centre, radius, ReferenceCircle.MCC), shift)
+        centre, radius, support = _smallest(places, [*support, farthest])
+    middle = np.array(centre)
+    radius = sqrt(float(squared_distances(local, middle).max()))
+    return moved(seen_from(local, middle, radius, ReferenceCircle.MCC), shift)
 
 
-def _smallest(local: FloatArray, working: list[int]) -> tuple[FloatArray, float, list[int]]:
-    """Return centre, radius and support of the smallest circle that holds a few points."""
-    some = local[working]
-    centres, supports = [some[0]], [[working[0]]]
-    for a, b in combinations(range(len(some)), 2):
-        centres.append(0.5 * (some[a] + some[b]))
-        supports.append([working[a], working[b]])
-    for three in combinations(range(len(some)), 3):
-        centre = circumcentre(some[list(three)])
-        if centre is not None:
-            centres.append(centre)
-            supports.append([working[index] for index in three])
-    place = np.array(centres)
-    distance = np.hypot(
-        place[:, :1] - some[:, 0],
-        place[:, 1:] - some[:, 1],
-    ).max(axis=1)
-    best = int(np.argmin(distance))
-    return place[best], float(distance[best]), supports[best]
+def _smallest(places: list[list[float]], working: list[int]) -> tuple[Place, float, list[int]]:
+    """Return centre, radius and support of the smallest circle that holds a few points.
+
+    So few points are quicker one by one than as arrays.
+    """
+    some = [(places[index][0], places[index][1]) for index in working]
+    best: tuple[Place, float, list[int]] = some[0], inf, working[:1]
+    if len(some) == 1:
+        return some[0], 0.0, working
+    for held in chain(combinations(range(len(some)), 2), combinations(range(len(some)), 3)):
+        (ax, ay), (bx, by) = some[held[0]], some[held[1]]
+        centre: Place | None = (0.5 * (ax + bx), 0.5 * (ay + by))
+        if len(held) == 3:
+            centre = circumcentre(some[held[0]], some[held[1]], some[held[2]])
+        if centre is None:
+            continue
+        x, y = centre
+        radius = max(hypot(px - x, py - y) for px, py in some)
+        if radius < best[1]:
+            best = centre, radius, [working[index] for index in held]
+    return best
 
 
-def circumcentre(three: FloatArray) -> FloatArray | None:
-    """Centre of the circle through three points (3, 2); None where they lie on one line."""
-    normal = three[1:] - three[0]
-    area = normal[0, 0] * normal[1, 1] - normal[0, 1] * normal[1, 0]
+def circumcentre(a: Place, b: Place, c: Place) -> Place | None:
+    """Centre of the circle through three places; None where they lie on one line."""
+    px, py, qx, qy = b[0] - a[0], b[1] - a[1], c[0] - a[0], c[1] - a[1]
+    area = 2.0 * (px * qy - py * qx)
     if area == 0.0:
         return None
-    offset = 0.5 * np.einsum("ij,ij->i", normal, normal)
-    x = (offset[0] * normal[1, 1] - offset[1] * normal[0, 1]) / area
-    y = (offset[1] * normal[0, 0] - offset[0] * normal[1, 0]) / area
-    return np.asarray(three[0] + np.array([x, y]), dtype=np.float64)
+    pp, qq = px * px + py * py, qx * qx + qy * qy
+    return a[0] + (pp * qy - qq * py) / area, a[1] + (qq * px - pp * qx) / area

@@ -25,13 +25,14 @@ from seatproof.core.form.circle import (
 )
 from seatproof.core.form.errors import DegenerateError, NotDefinedError
 from seatproof.core.form.hull import convex_hull
-from seatproof.core.form.lsc import algebraic_centre, moved
+from seatproof.core.form.lsc import algebraic_centre, middle, moved
 
 _RESULT: Final = "the maximum inscribed circle"
 _MOST_EXCHANGES: Final = 150
 _LARGEST_SET: Final = 48  # 17 296 triples to try
 _KEPT: Final = 20
 _LONG_EDGES: Final = 8
+_FEW_EDGES: Final = 24
 _EDGE: Final = 1e-12
 
 
@@ -80,21 +81,21 @@ def maximum_inscribed_circle(points: ArrayLike) -> MaximumInscribedCircle:
        Voronoi edge crosses the hull's edge there, or it is a corner of the hull.
     """
     array = circle_points(points, _RESULT)
-    shift = np.mean(array, axis=0)
+    shift = middle(array)
     local = array - shift
-    corners = local[convex_hull(local)]
+    outline = _Outline(local[convex_hull(local)])
     first = _first_set(local)
     working = list(first)
     for _ in range(_MOST_EXCHANGES):
-        centre, radius, inside, rivals = _largest(local[working], corners)
+        centre, radius, inside, rivals = _largest(local[working], outline)
         square = squared_distances(local, centre)
         nearest = int(np.argmin(square))
         if nearest in working or float(np.sqrt(square[nearest])) >= radius * (1 - 4e-16):
             break
         if len(working) >= _LARGEST_SET:
             # Whatever is left out, the circle of fewer points is never too small.
-            away = np.argsort(squared_distances(local[working], centre), kind="stable")
-            working = list(dict.fromkeys([*first, *(working[place] for place in away[:_KEPT])]))
+            nearby = np.argsort(squared_distances(local[working], centre), kind="stable")
+            working = list(dict.fromkeys([*first, *(working[place] for place in nearby[:_KEPT])]))
         working.append(nearest)
     else:
         raise DegenerateError(
@@ -133,7 +134,7 @@ def _first_set(local: FloatArray) -> list[int]:
 
 
 def _largest(
-    some: FloatArray, corners: FloatArray
+    some: FloatArray, outline: "_Outline"
 ) -> tuple[FloatArray, float, bool, list[FloatArray]]:
     """Return the largest circle empty of a few points (m, 2) that is centred in the hull.
 
@@ -141,7 +142,7 @@ def _largest(
     circle is as large to rounding.
     """
     centres, radii = _voronoi_corners(some)
-    possible = _may_be_inside(centres, corners)
+    possible = outline.may_hold(centres)
     centres, radii = centres[possible], radii[possible]
     order = np.argsort(-radii, kind="stable")
     best: FloatArray | None = None
@@ -150,59 +151,65 @@ def _largest(
     for index in order:
         if radii[index] < best_radius * (1 - ROUNDING):
             break
-        if not _is_inside(centres[index], corners):
+        if not outline.holds(centres[index]):
             continue
         if best is None:
             best, best_radius = centres[index], float(radii[index])
         else:
             rivals.append(centres[index])
-    edge_centre, edge_radius = _best_on_edge(some, corners, best_radius)
+    edge_centre, edge_radius = _best_on_edge(some, outline.corners, best_radius)
     if edge_centre is not None and (best is None or edge_radius >= best_radius):
         return edge_centre, edge_radius, False, []
     assert best is not None  # else some point of the edge is better than nothing
     return best, best_radius, True, rivals
 
 
+class _Outline:
+    """The convex hull of the points by its corners (h, 2), and the lines along its edges."""
+
+    def __init__(self, corners: FloatArray) -> None:
+        self.corners = corners
+        edge = np.roll(corners, -1, axis=0) - corners
+        length = np.hypot(edge[:, 0], edge[:, 1])
+        self._normal = np.column_stack([edge[:, 1], -edge[:, 0]]) / length[:, None]
+        self._level = np.einsum("ij,ij->i", self._normal, corners)
+        self._slack = _EDGE * float(np.abs(corners).max())
+        # A few lines rule out most places: the longest edges and some of the others.
+        spread = np.arange(0, len(corners), max(1, len(corners) // _FEW_EDGES))
+        longest = np.argsort(-length, kind="stable")[:_LONG_EDGES]
+        self._some = np.union1d(spread, longest)
+
+    def may_hold(self, places: FloatArray) -> NDArray[np.bool_]:
+        """Rule out most of the places (k, 2) that do not lie inside."""
+        height = self._normal[self._some] @ places.T
+        return np.asarray((height < self._level[self._some, None]).all(axis=0))
+
+    def holds(self, place: FloatArray) -> bool:
+        """Whether a place lies inside by more than rounding."""
+        return bool((self._level - self._normal @ place).min() > self._slack)
+
+
 def _voronoi_corners(some: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Centres through three of the points each, and their distance from the nearest point."""
-    a, b, c = (some[index] for index in _triples(len(some)))
-    p, q = b - a, c - a
+    first, second, third = _triples(len(some))
+    px, py = (some[second] - some[first]).T
+    qx, qy = (some[third] - some[first]).T
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        area = 2.0 * (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0])
-        pp, qq = np.einsum("ij,ij->i", p, p), np.einsum("ij,ij->i", q, q)
-        x = a[:, 0] + (pp * q[:, 1] - qq * p[:, 1]) / area
-        y = a[:, 1] + (qq * p[:, 0] - pp * q[:, 0]) / area
+        area = 2.0 * (px * qy - py * qx)
+        pp, qq = px * px + py * py, qx * qx + qy * qy
+        x = some[first, 0] + (pp * qy - qq * py) / area
+        y = some[first, 1] + (qq * px - pp * qx) / area
     real = np.isfinite(x) & np.isfinite(y)
-    centres = np.column_stack([x[real], y[real]])
-    distance = np.hypot(centres[:, :1] - some[:, 0], centres[:, 1:] - some[:, 1])
-    return centres, distance.min(axis=1)
+    x, y = x[real], y[real]
+    # One row for each point: the rows are long, and NumPy reduces over them at full speed.
+    square = (some[:, :1] - x) ** 2 + (some[:, 1:] - y) ** 2
+    return np.column_stack([x, y]), np.sqrt(square.min(axis=0))
 
 
 @lru_cache(maxsize=64)
 def _triples(count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     table = np.array(list(combinations(range(count), 3)), dtype=int).reshape(-1, 3)
     return table[:, 0], table[:, 1], table[:, 2]
-
-
-def _may_be_inside(places: FloatArray, corners: FloatArray) -> NDArray[np.bool_]:
-    """Rule out most places outside the hull by a few of the straight lines that bound it."""
-    turn = np.radians(np.arange(0.0, 360.0, 22.5))
-    normal = np.column_stack([np.cos(turn), np.sin(turn)])
-    inside = (places @ normal.T <= (corners @ normal.T).max(axis=0)).all(axis=1)
-    edge = np.roll(corners, -1, axis=0) - corners
-    longest = np.argsort(-np.hypot(edge[:, 0], edge[:, 1]), kind="stable")[:_LONG_EDGES]
-    normal = np.column_stack([edge[longest, 1], -edge[longest, 0]])
-    level = np.einsum("ij,ij->i", normal, corners[longest])
-    beyond = (places @ normal.T > level).any(axis=1)
-    return np.asarray(inside & ~beyond)
-
-
-def _is_inside(place: FloatArray, corners: FloatArray) -> bool:
-    """Whether a place lies inside the hull by more than rounding."""
-    edge = np.roll(corners, -1, axis=0) - corners
-    away = place - corners
-    height = (edge[:, 0] * away[:, 1] - edge[:, 1] * away[:, 0]) / np.hypot(edge[:, 0], edge[:, 1])
-    return bool(np.min(height) > _EDGE * float(np.max(np.abs(corners))))
 
 
 def _best_on_edge(

@@ -31,7 +31,8 @@ from seatproof.core.form.circle import (
 )
 from seatproof.core.form.errors import DegenerateError
 from seatproof.core.form.hull import least_strip_width, strip_width
-from seatproof.core.form.lsc import algebraic_centre, moved
+from seatproof.core.form.lsc import algebraic_centre, middle, moved
+from seatproof.core.form.mcc import circumcentre
 from seatproof.core.form.zone_proof import ZoneProof, interlacing_contacts, zone_growth
 
 _RESULT: Final = "the minimum zone circle"
@@ -98,11 +99,11 @@ def minimum_zone_circle(points: ArrayLike) -> MinimumZoneCircle:
     """
     array = circle_points(points, _RESULT)
     # Near the centre of the frame the distances keep all their digits.
-    shift = np.mean(array, axis=0)
-    local = array - shift
-    shift = shift + algebraic_centre(local)
-    if not np.max(np.abs(shift)) < 1e3 * np.max(np.abs(local)):
-        shift = np.mean(array, axis=0)
+    mean = middle(array)
+    local = array - mean
+    shift = mean + algebraic_centre(local)
+    if not np.abs(shift - mean).max() < 1e3 * np.abs(local).max():
+        shift = mean
     local = array - shift
     centre, working, bound, rivals = _search(local)
     fit = seen_from(local, centre, None, ReferenceCircle.MZC)
@@ -189,7 +190,8 @@ def _narrowest(some: FloatArray) -> tuple[FloatArray, float, FloatArray]:
     Return the best centre, its zone, and all centres as good to rounding, shape (k, 2).
     """
     if len(some) == 3:
-        return _circumcentre(some), 0.0, np.zeros((0, 2))
+        centre = circumcentre(*((float(x), float(y)) for x, y in some))
+        return np.array(centre or (0.0, 0.0)), 0.0, np.zeros((0, 2))
     first, second, one, other = _pairings(len(some))
     normal = some[first] - some[second]
     offset = 0.5 * np.einsum("ij,ij->i", normal, some[first] + some[second])
@@ -235,12 +237,6 @@ def _pairings(count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarra
             other.append(number[right])
     table = np.array(pairs)
     return table[:, 0], table[:, 1], np.array(one, dtype=int), np.array(other, dtype=int)
-
-
-def _circumcentre(three: FloatArray) -> FloatArray:
-    normal = three[1:] - three[0]
-    offset = 0.5 * np.einsum("ij,ij->i", normal, three[1:] + three[0])
-    return np.asarray(np.linalg.solve(normal, offset), dtype=np.float64)
 
 
 def _most_needed(local: FloatArray, working: list[int], centre: FloatArray) -> list[int]:

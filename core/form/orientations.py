@@ -56,7 +56,7 @@ def ovality_design(angle_deg: FloatArray) -> OvalityDesign:
 @lru_cache(maxsize=64)
 def _design_of(angle_deg: tuple[float, ...]) -> OvalityDesign:
     angle = np.array(angle_deg, dtype=np.float64)
-    found = _count_orientations(angle)
+    found = count_orientations(angle)
     if found < 3:
         raise TooFewError(
             _RESULT,
@@ -85,7 +85,8 @@ def _design_of(angle_deg: tuple[float, ...]) -> OvalityDesign:
     return design
 
 
-def _count_orientations(angle_deg: FloatArray) -> int:
+def count_orientations(angle_deg: FloatArray) -> int:
+    """Return how many orientations differ, θ and θ + 180° being one."""
     folded = np.sort(angle_deg % 180.0)
     if folded.size < 2:
         return int(folded.size)

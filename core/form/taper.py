@@ -7,6 +7,7 @@ the change of the radius.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from math import sqrt
 from typing import Final
 
 import numpy as np
@@ -179,6 +180,30 @@ def fit_taper(
        and 9.2 (weights).
     """
     z, diameter = paired_vectors(z_mm, "axial positions", diameter_mm, "diameters")
+    return fit_tapers(z, diameter[None, :], standard_error_um)[0]
+
+
+def fit_tapers(
+    z: FloatArray,
+    diameters: FloatArray,
+    standard_error_um: float | Sequence[float] | FloatArray | None = None,
+) -> tuple[TaperFit, ...]:
+    """Fit the lines through several rows of diameters at the same stations, all at once.
+
+    Parameters
+    ----------
+    z : ndarray, shape (n,)
+        Millimetres, finite.
+    diameters : ndarray, shape (k, n)
+        Millimetres, finite; one line for each row.
+    standard_error_um : float or array_like of shape (n,), optional
+        As `fit_taper`.
+
+    Raises
+    ------
+    InputError, TooFewError, DegenerateError
+        As `fit_taper`.
+    """
     if z.size < 2:
         raise TooFewError(
             _RESULT, "stations", 2, int(z.size), "measure at least at both ends of the seat"
@@ -191,24 +216,48 @@ def fit_taper(
     weight = np.ones_like(z) if error_um is None else (np.min(error_um) / error_um) ** 2
     total = float(np.sum(weight))
     mean_z = float(weight @ z) / total
-    # Departures from one diameter keep the last digits that the sums would lose.
-    departure_um = (diameter - diameter[0]) * UM_PER_MM
-    mean_um = float(weight @ departure_um) / total
     arm = z - mean_z
     spread = float(weight @ arm**2)
-    slope = float((weight * arm) @ (departure_um - mean_um)) / spread
-    residuals = departure_um - mean_um - slope * arm
+    # Departures from one diameter keep the last digits that the sums would lose.
+    departures_um = (diameters - diameters[:, :1]) * UM_PER_MM
+    means_um = departures_um @ weight / total
+    slopes = (departures_um - means_um[:, None]) @ (weight * arm) / spread
+    residuals = departures_um - means_um[:, None] - slopes[:, None] * arm
     dof = int(z.size) - 2
-    sd: float | None = None
-    if dof > 0:
-        sd = float(np.sqrt(weight @ residuals**2 / dof * z.size / total))
-    scatter = None if sd is None else sd * float(np.sqrt(total / z.size))
     unit = None if error_um is None else float(np.min(error_um))
+    squares = (residuals**2 @ weight).tolist()
+    return tuple(
+        _taper(z, (mean_z, first + mean_um / UM_PER_MM), slope, row, ss, (total, spread), dof, unit)
+        for first, mean_um, slope, row, ss in zip(
+            diameters[:, 0].tolist(),
+            means_um.tolist(),
+            slopes.tolist(),
+            residuals.tolist(),
+            squares,
+            strict=True,
+        )
+    )
+
+
+def _taper(
+    z: FloatArray,
+    mean: tuple[float, float],
+    slope: float,
+    residuals_um: list[float],
+    squares: float,
+    information: tuple[float, float],
+    dof: int,
+    unit: float | None,
+) -> TaperFit:
+    """Lay out one line: `information` is the sum of the weights and that about the mean."""
+    total, spread = information
+    sd = sqrt(squares / dof * z.size / total) if dof > 0 else None
+    scatter = None if sd is None else sd * sqrt(total / z.size)
     return TaperFit(
         slope_um_per_mm=slope,
-        mean_z_mm=mean_z,
-        mean_diameter_mm=float(diameter[0]) + mean_um / UM_PER_MM,
-        residuals_um=tuple(float(value) for value in residuals),
+        mean_z_mm=mean[0],
+        mean_diameter_mm=mean[1],
+        residuals_um=tuple(residuals_um),
         residual_sd_um=sd,
         dof=dof,
         slope_se_um_per_mm=_scaled(unit, spread),
@@ -235,4 +284,4 @@ def _standard_errors(
 
 
 def _scaled(sd_um: float | None, information: float) -> float | None:
-    return None if sd_um is None else sd_um / float(np.sqrt(information))
+    return None if sd_um is None else sd_um / sqrt(information)

@@ -1,12 +1,10 @@
 """Minimum zone, minimum circumscribed and maximum inscribed cylinder.
 
-Each step linearises the true distances about the present axis, solves the linear programme for the
-best change within a box, and takes it if the true zone falls; else the box shrinks. Where six
-points hold the zone firmly the steps end at the exact solution; where it is flat along one
-direction they end on that flat, and `growth` says so.
+The search runs on a working set of points: a least zone of some of the points that holds all the
+others too is a least zone of all. Points that stick out of it join the set.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from typing import Final
 
@@ -24,11 +22,18 @@ from seatproof.core.form.cylinder import (
 from seatproof.core.form.cylinder_growth import zone_growth
 from seatproof.core.form.errors import NotDefinedError
 from seatproof.core.form.lsq_cylinder import nearby_axis
-from seatproof.core.form.minimax import Band, Side, narrowest_band
+from seatproof.core.form.minimax import Side
+from seatproof.core.form.zone_descent import FIRM, ROUNDING, LeastZone, least_zone, value_of
 
-_STEPS: Final = 60
 _MANY: Final = 2000  # points from which on the search starts once unless told otherwise
 _EXTRA_STARTS: Final = 8
+_FIRST_SET: Final = 400  # so many points are searched at once; of more, a working set
+_BLOCKS: Final = 24  # parts of the list of points, of which the farthest and the nearest may join
+_ROUNDS: Final = 40
+# A contact that carries less than this hardly holds the axis; then the search goes on along the
+# free motion, by these parts of the least-squares zone.
+_LOOSE: Final = 1e-3
+_ALONG: Final = (-2.0, -1.0, -0.4, 0.4, 1.0, 2.0)
 _NAMES: Final = {
     Side.ZONE: "the minimum zone cylinder",
     Side.OUTER: "the minimum circumscribed cylinder",
@@ -88,7 +93,8 @@ def minimum_zone_cylinder(points: ArrayLike, extra_starts: int | None = None) ->
         Points of two or more sections; the axis may lie in any direction.
     extra_starts : int, optional
         Further axes, 0 to 16, about the least-squares one from which to search; by default 8 up to
-        2,000 points and none beyond.
+        2,000 points and none beyond. Where the contacts leave a motion of the axis almost free,
+        six more follow along that motion, however many points there are.
 
     Raises
     ------
@@ -139,8 +145,19 @@ def _search(points: ArrayLike, side: Side, extra_starts: int | None) -> ZoneCyli
     # Every other corner of the box, then the rest: half of them already span all pairs of axes.
     corners = sorted(product((-1.0, 1.0), repeat=4), key=lambda one: float(np.prod(one)))
     starts = [np.zeros(4)] + [0.7 * spread * np.array(corner) for corner in corners[:extra_starts]]
-    found = [_descend(frame, start, side, max(spread, 1e-9 * float(first[0]))) for start in starts]
-    best = _with_contacts(frame, min(found, key=lambda one: one.value), side, 1e-3 * spread)
+    box = max(spread, 1e-9 * float(first[0]))
+
+    def least(start: FloatArray) -> LeastZone:
+        return _least_of_all(frame, first, start, side, box, 1e-3 * spread)
+
+    found = [least(start) for start in starts]
+    best = min(found, key=lambda one: one.value)
+    is_loose = float(np.min(best.contacts.weights)) < _LOOSE
+    if spread > ROUNDING * float(first[0]) and (is_loose or len(best.contacts.points) < FIRM[side]):
+        # Along the motion that the contacts hardly hold, other least zones may lie close by.
+        along = _loosest(frame, best)
+        found += [least(best.change + part * spread * along) for part in _ALONG]
+        best = min(found, key=lambda one: one.value)
     close = 1e-7 * spread + 4e-15 * float(np.max(first))
     if side is Side.INNER:  # a half shell may look closed from the first axis only
         _refuse_open(AxisFrame.along(array, *frame.axis(best.change)).points[:, :2])
@@ -148,92 +165,63 @@ def _search(points: ArrayLike, side: Side, extra_starts: int | None) -> ZoneCyli
     return _result(array, frame, best, side, len(found), at_best)
 
 
-@dataclass(frozen=True, slots=True)
-class _Descent:
-    change: FloatArray
-    value: float
-    band: Band
-    chosen: IndexArray
+def _loosest(frame: AxisFrame, best: LeastZone) -> FloatArray:
+    """Return the unit change that moves the contacts of each side least against one another."""
+    held = best.contacts
+    slopes = frame.distances_and_slopes(best.change, held.points)[1]
+    for part in (slice(None, held.outer), slice(held.outer, None)):
+        if len(slopes[part]):
+            slopes[part] -= held.weights[part] @ slopes[part]
+    return np.asarray(np.linalg.svd(slopes)[2][-1], dtype=np.float64)
 
 
-def _with_contacts(frame: AxisFrame, found: _Descent, side: Side, box: float) -> _Descent:
-    """Take the contacts and weights from a box in which the firm ones outweigh its faces."""
-    distance = frame.distances(found.change)
-    chosen = _within_reach(distance, box)
-    near, slopes = frame.distances_and_slopes(found.change, chosen)
-    first = _carried(found.band.basis, found.chosen, chosen)
-    band = narrowest_band(near - float(np.mean(near)), slopes, max(box, 1e-300), side, first)
-    return _Descent(found.change, found.value, band, chosen)
-
-
-def _value(distance: FloatArray, side: Side) -> float:
-    high, low = float(np.max(distance)), float(np.min(distance))
-    return {Side.ZONE: high - low, Side.OUTER: high, Side.INNER: -low}[side]
-
-
-def _descend(frame: AxisFrame, start: FloatArray, side: Side, box: float) -> _Descent:
-    change = start
-    distance = frame.distances(change)
-    value = _value(distance, side)
-    level = float(np.mean(distance))
-    offset = {Side.ZONE: 0.0, Side.OUTER: level, Side.INNER: -level}[side]
-    enough = 4e-16 * level + 1e-12 * float(np.ptp(distance))
-    basis: tuple[int, ...] | None = None
-    chosen = _within_reach(distance, box)
-    for _ in range(_STEPS):
-        everything = len(chosen) == len(distance)
-        near, slopes = frame.distances_and_slopes(change, slice(None) if everything else chosen)
-        band = narrowest_band(near - level, slopes, box, side, basis)
-        held_from = chosen
-        expected = value - offset - band.value
-        trial = change + band.change
-        trial_distance = frame.distances(trial)
-        trial_value = _value(trial_distance, side)
-        gain = value - trial_value
-        if gain > 0.0:
-            change, value, distance = trial, trial_value, trial_distance
-        if expected <= enough or box < 1e-15 * level:
+def _least_of_all(
+    frame: AxisFrame, first: FloatArray, start: FloatArray, side: Side, box: float, last_box: float
+) -> LeastZone:
+    """Search from one axis on a working set, until all points lie in the least zone of the set."""
+    if len(first) <= _FIRST_SET:
+        return least_zone(frame, start, side, box, last_box)
+    every = max(1, len(first) // (_FIRST_SET // 2))
+    working = np.union1d(np.arange(0, len(first), every), _extremes(first, side))
+    for _ in range(_ROUNDS):
+        some = frame.only(working)
+        found = least_zone(some, start, side, box, last_box)
+        held = replace(found.contacts, points=working[found.contacts.points])
+        distance = frame.distances(found.change)
+        inside = distance[working]
+        slack = 4e-16 * float(np.max(distance))
+        out = np.zeros(len(distance), dtype=bool)
+        if side is not Side.INNER:
+            out |= distance > float(np.max(inside)) + slack
+        if side is not Side.OUTER:
+            out |= distance < float(np.min(inside)) - slack
+        extremes = _extremes(distance, side)
+        joining = extremes[out[extremes]]
+        found = LeastZone(found.change, value_of(distance, side), held)
+        if joining.size == 0:
             break
-        moved = float(np.max(np.abs(band.change)))
-        if gain < 0.25 * expected:
-            box = 0.25 * moved
-        elif gain > 0.75 * expected and moved > 0.99 * box:
-            box *= 2.0
-        else:
-            # The next change mends the curvature of this one, which is far smaller.
-            box = 0.125 * moved
-        chosen = _within_reach(distance, box)
-        basis = _carried(band.basis, held_from, chosen)
-    return _Descent(change, value, band, held_from)
+        working = np.union1d(working, joining)
+        start, box = found.change, last_box
+    return found
 
 
-def _within_reach(distance: FloatArray, box: float) -> IndexArray:
-    """Points that can become extreme when each of four changes moves them by at most `box`."""
-    reach = 8.0 * box
-    return np.flatnonzero(
-        (distance >= np.max(distance) - reach) | (distance <= np.min(distance) + reach)
-    )
-
-
-def _carried(basis: tuple[int, ...], old: IndexArray, new: IndexArray) -> tuple[int, ...] | None:
-    """Return a basis numbered by another choice of points; None where one is missing."""
-    column = np.array(basis)
-    side, point = np.divmod(column, len(old))
-    is_point = side < 2
-    place = np.searchsorted(new, old[point[is_point]])
-    if np.any(place >= len(new)) or np.any(
-        new[np.minimum(place, len(new) - 1)] != old[point[is_point]]
-    ):
-        return None
-    carried = column + 2 * (len(new) - len(old))
-    carried[is_point] = side[is_point] * len(new) + place
-    return tuple(int(number) for number in carried)
+def _extremes(distance: FloatArray, side: Side) -> IndexArray:
+    """Return the farthest and the nearest point of each part of the list, as far as they count."""
+    edges = np.linspace(0, len(distance), _BLOCKS + 1).astype(np.intp)
+    picks: list[int] = []
+    for start, end in zip(edges[:-1].tolist(), edges[1:].tolist(), strict=True):
+        part = distance[start:end]
+        if side is not Side.INNER:
+            picks.append(start + int(np.argmax(part)))
+        if side is not Side.OUTER:
+            picks.append(start + int(np.argmin(part)))
+    return np.array(picks, dtype=np.intp)
 
 
 def _result(
     array: FloatArray,
     frame: AxisFrame,
-    best: _Descent,
+    best: LeastZone,
     side: Side,
     starts: int,
     at_best: int,
@@ -241,24 +229,18 @@ def _result(
     distance = frame.distances(best.change)
     high, low = float(np.max(distance)), float(np.min(distance))
     radius = {Side.ZONE: None, Side.OUTER: high, Side.INNER: low}[side]
-    outer, inner = best.chosen[best.band.outer], best.chosen[best.band.inner]
-    pull = np.zeros(4)
-    for indices, weights, sign in (
-        (outer, best.band.outer_weights, 1.0),
-        (inner, best.band.inner_weights, -1.0),
-    ):
-        if len(indices):
-            pull += sign * weights @ frame.distances_and_slopes(best.change, indices)[1]
+    held = best.contacts
+    slopes = frame.distances_and_slopes(best.change, held.points)[1]
     place, direction = frame.axis(best.change)
     return ZoneCylinder(
         cylinder=seen_along(array, place, direction, radius, _REFERENCES[side]),
         r_out=high,
         r_in=low,
-        outer=tuple(int(index) for index in outer),
-        inner=tuple(int(index) for index in inner),
-        outer_weights=tuple(float(weight) for weight in best.band.outer_weights),
-        inner_weights=tuple(float(weight) for weight in best.band.inner_weights),
-        balance=float(np.linalg.norm(pull)),
+        outer=tuple(int(index) for index in held.points[: held.outer]),
+        inner=tuple(int(index) for index in held.points[held.outer :]),
+        outer_weights=tuple(float(weight) for weight in held.weights[: held.outer]),
+        inner_weights=tuple(float(weight) for weight in held.weights[held.outer :]),
+        balance=float(np.linalg.norm((held.signs * held.weights) @ slopes)),
         growth=zone_growth(frame, best.change, distance) if side is Side.ZONE else None,
         starts=starts,
         starts_at_best=at_best,

@@ -1,7 +1,8 @@
 """The proof that a minimum zone is least: interlacing contacts, and how firmly they hold."""
 
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, groupby
+from math import atan2, hypot
 from typing import Final
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from seatproof.core.form.arrays import FloatArray
 from seatproof.core.form.circle import ROUNDING, CircleFit
 
-_MOST_CONTACTS: Final = 16  # ties beyond these add nothing to a proof
+_MOST_CONTACTS: Final = 16  # of each side: ties beyond these add nothing to a proof
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,53 +46,114 @@ class ZoneProof:
     is_global: bool
 
 
-def _directions(local: FloatArray, indices: tuple[int, ...], centre: FloatArray) -> FloatArray:
-    away = local[list(indices)] - centre
-    unit: FloatArray = away / np.hypot(away[:, 0], away[:, 1])[:, None]
-    return unit
-
-
 def interlacing_contacts(
     local: FloatArray, fit: CircleFit, centre: FloatArray
 ) -> tuple[tuple[int, ...], tuple[int, ...], tuple[float, ...], float]:
-    """Find two outer and two inner contacts whose chords cross, with the weights of the proof."""
+    """Find two outer and two inner contacts whose chords cross, with the weights of the proof.
+
+    Return the outer ones, the inner ones, the four weights, and the length left over; all empty
+    where the zone is zero or no such contacts exist.
+    """
     best: tuple[tuple[int, ...], tuple[int, ...], tuple[float, ...], float] = ((), (), (), 0.0)
     if fit.zone <= ROUNDING * fit.radius:
         return best
+    outside, inside = _one_of_each_run(
+        _ways(local, fit.contacts_out, centre), _ways(local, fit.contacts_in, centre)
+    )
     margin = -1.0
-    for outer in combinations(fit.contacts_out[:_MOST_CONTACTS], 2):
-        u = _directions(local, outer, centre)
-        for inner in combinations(fit.contacts_in[:_MOST_CONTACTS], 2):
-            v = _directions(local, inner, centre)
-            matrix = np.column_stack([u[0] - u[1], v[1] - v[0]])
-            if abs(np.linalg.det(matrix)) < 1e-14:
+    for one, other in combinations(outside, 2):
+        (ax, ay), (bx, by) = one.way, other.way
+        for third, fourth in combinations(inside, 2):
+            (cx, cy), (dx, dy) = third.way, fourth.way
+            # p·a + (1 - p)·b = q·c + (1 - q)·d
+            area = (ax - bx) * (dy - cy) - (ay - by) * (dx - cx)
+            if abs(area) < 1e-14:
                 continue
-            p, q = (float(value) for value in np.linalg.solve(matrix, v[1] - u[1]))
+            p = ((dx - bx) * (dy - cy) - (dy - by) * (dx - cx)) / area
+            q = ((ax - bx) * (dy - by) - (ay - by) * (dx - bx)) / area
             weights = (p, 1.0 - p, q, 1.0 - q)
             if min(weights) > margin:
                 margin = min(weights)
-                balance = float(np.hypot(*(p * u[0] + (1 - p) * u[1] - q * v[0] - (1 - q) * v[1])))
-                best = (outer, inner, weights, balance)
+                balance = hypot(
+                    p * ax + (1 - p) * bx - q * cx - (1 - q) * dx,
+                    p * ay + (1 - p) * by - q * cy - (1 - q) * dy,
+                )
+                best = (one.index, other.index), (third.index, fourth.index), weights, balance
     return best if margin >= 0.0 else ((), (), (), 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Contact:
+    """A contact, the direction to it from the centre, and its angle in radians."""
+
+    index: int
+    way: tuple[float, float]
+    angle: float
+
+
+def _ways(local: FloatArray, indices: tuple[int, ...], centre: FloatArray) -> list[_Contact]:
+    away = (local[list(indices)] - centre).tolist()
+    contacts = []
+    for index, (x, y) in zip(indices, away, strict=True):
+        length = hypot(x, y)
+        if length > 0.0:  # a point at the centre itself lies in no direction
+            contacts.append(_Contact(index, (x / length, y / length), atan2(y, x)))
+    return contacts
+
+
+def _one_of_each_run(
+    outer: list[_Contact], inner: list[_Contact]
+) -> tuple[list[_Contact], list[_Contact]]:
+    """Of many tied contacts keep, going round, one of each run of outer and of inner ones."""
+    if len(outer) <= _MOST_CONTACTS and len(inner) <= _MOST_CONTACTS:
+        return outer, inner
+    round_it = sorted(
+        [(one.angle, True, one) for one in outer] + [(one.angle, False, one) for one in inner],
+        key=lambda one: one[:2],
+    )
+    kept: tuple[list[_Contact], list[_Contact]] = ([], [])
+    for _, run in groupby(round_it, key=lambda one: one[1]):
+        members = list(run)
+        _, is_outer, middle = members[len(members) // 2]
+        kept[0 if is_outer else 1].append(middle)
+    return _spread(kept[0]), _spread(kept[1])
+
+
+def _spread(contacts: list[_Contact]) -> list[_Contact]:
+    """At most so many as a proof can use, spread over all."""
+    if len(contacts) <= _MOST_CONTACTS:
+        return contacts
+    return [contacts[place * len(contacts) // _MOST_CONTACTS] for place in range(_MOST_CONTACTS)]
 
 
 def zone_growth(local: FloatArray, fit: CircleFit, centre: FloatArray) -> float:
     """Least directional derivative of the zone at the centre.
 
     Moving by the unit vector w changes the zone by max(v_j · w) + max(-u_i · w) over the outer
-    directions u_i and the inner ones v_j. Between the normals of neighbouring directions that is
-    one sinusoid, which is least at an end where it is positive; so the normals are all to try.
+    directions u_i and the inner ones v_j. Each is the cosine of the angle from w to the nearest of
+    these vectors; between two places where the nearest changes the sum is one sinusoid, which is
+    least at an end where it is positive, so those places are all to try.
     """
-    u = _directions(local, fit.contacts_out, centre)
-    v = _directions(local, fit.contacts_in, centre)
-    chords = np.concatenate([some - np.roll(some, 1, axis=0) for some in (u, v)])
-    length = np.hypot(chords[:, 0], chords[:, 1])
-    chords = chords[length > 1e-12] / length[length > 1e-12, None]
-    if len(chords) == 0:
+    if fit.zone <= ROUNDING * fit.radius:
         return 0.0
-    normal = np.column_stack([-chords[:, 1], chords[:, 0]])
-    least = min(
-        float(np.min((way @ v.T).max(axis=1) - (way @ u.T).min(axis=1)))
-        for way in (normal, -normal)
+    opposite, inner = (
+        np.sort(_angles(local, indices, centre) + turn)
+        for indices, turn in ((fit.contacts_out, np.pi), (fit.contacts_in, 0.0))
     )
-    return max(0.0, least)
+    halves = [one + 0.5 * np.diff(one, append=one[0] + 2.0 * np.pi) for one in (opposite, inner)]
+    way = np.concatenate(halves)
+    return max(0.0, float(np.min(_nearest_cosine(way, opposite) + _nearest_cosine(way, inner))))
+
+
+def _angles(local: FloatArray, indices: tuple[int, ...], centre: FloatArray) -> FloatArray:
+    away = local[list(indices)] - centre
+    return np.asarray(np.arctan2(away[:, 1], away[:, 0]), dtype=np.float64)
+
+
+def _nearest_cosine(way: FloatArray, ordered: FloatArray) -> FloatArray:
+    """Cosine of the angle from each way to the nearest of some ordered angles, all in radians."""
+    turn = ordered[0] + (way - ordered[0]) % (2.0 * np.pi)
+    after = np.searchsorted(ordered, turn)
+    closed = np.append(ordered, ordered[0] + 2.0 * np.pi)
+    apart = np.minimum(closed[after] - turn, turn - closed[np.maximum(after - 1, 0)])
+    return np.asarray(np.cos(np.maximum(apart, 0.0)), dtype=np.float64)

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Final, Self
 
 from seatproof.core.form.errors import FormError
 from seatproof.gui.commands.errors import CommandError
-from seatproof.gui.commands.form_file import Kind, read_form_file
+from seatproof.gui.commands.form_file import read_form_file
+from seatproof.gui.commands.form_points import Kind
 from seatproof.gui.commands.form_results import results
 from seatproof.gui.commands.form_text import as_text
 from seatproof.gui.commands.form_two_point import two_point_results, two_point_text
@@ -69,7 +70,7 @@ def run(args: argparse.Namespace) -> int:
                 print(
                     json.dumps({"unit": file.unit, **two_point}, allow_nan=False)
                     if args.json
-                    else two_point_text(args.file.name, file, two_point)
+                    else two_point_text(args.file.name, file, two_point, args.repeatability)
                 )
                 return 0
             found = results(file, progress.enter)

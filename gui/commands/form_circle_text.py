@@ -4,16 +4,17 @@ from typing import Final
 
 import numpy as np
 
+from seatproof.core.form.caveats import form_caveats
 from seatproof.core.form.circle import ReferenceCircle
 from seatproof.core.form.errors import FormError
-from seatproof.core.form.honesty import noise_floor, sampling_loss
+from seatproof.core.form.honesty import noise_floor
 from seatproof.core.form.profile import find_outliers
 from seatproof.core.form.setup import RADIAL
 from seatproof.core.form.spectrum import radial_spectrum
 from seatproof.core.form.undulation import Seen
 from seatproof.core.units import UM_PER_MM
-from seatproof.gui.commands.form_file import FloatArray, FormFile
 from seatproof.gui.commands.form_lengths import NAMES, Lengths, Result, heading, listed
+from seatproof.gui.commands.form_points import FloatArray, FormFile
 
 # More readings than this are no hand readings; sampling then no longer limits what is seen.
 _FEW: Final = 400
@@ -88,7 +89,7 @@ def _about_readings(
             lines += _outliers(angle, radius, lengths)
         else:
             lines.append(f"{gap:.0f}° of the section were not measured; no undulations are stated.")
-        lines += _honesty(angle, found, lengths, repeatability)
+        lines += _caveats(angle, radius, found, lengths, repeatability)
     return lines if len(lines) > 1 else []
 
 
@@ -108,30 +109,28 @@ def _undulations(angle: FloatArray, radius: FloatArray, lengths: Lengths) -> lis
     ]
 
 
-def _honesty(
-    angle: FloatArray, found: Result, lengths: Lengths, repeatability: float | None
+def _caveats(
+    angle: FloatArray,
+    radius: FloatArray,
+    found: Result,
+    lengths: Lengths,
+    repeatability: float | None,
 ) -> list[str]:
+    reference = ReferenceCircle.LSC if found["mzc"] is None else ReferenceCircle.MZC
     try:
-        loss = sampling_loss(angle, RADIAL)
-        floor = noise_floor(angle, 1.0)
-        zone_floor = noise_floor(angle, 1.0, ReferenceCircle.MZC, draws=_MZC_DRAWS)
+        caveats = form_caveats(angle, radius, RADIAL, repeatability, reference)
+        floors = [
+            noise_floor(angle, 1.0),
+            noise_floor(angle, 1.0, ReferenceCircle.MZC, draws=_MZC_DRAWS),
+        ]
     except FormError as error:
         return [f"What these readings can show: {error}."]
-    lines = [
-        f"Few readings read low: at these {len(angle)} angles usual shafts show "
-        f"{loss.low:.0%} to {loss.high:.0%} of their roundness, half of them below "
-        f"{loss.median:.0%}.",
-        f"Noise reads high: on a perfect circle, 1 in 20 sections shows more than "
-        f"{floor.upper:.1f} s (LSC) or {zone_floor.upper:.1f} s (MZC), s the standard deviation of "
-        "one reading.",
-    ]
-    if repeatability is not None:
-        limit = zone_floor.upper * repeatability
-        zone = found["mzc"]["zone"] if found["mzc"] is not None else found["lsc"]["zone"]
-        verdict = "cannot be told from" if zone <= limit else "is larger than that of"
+    lines = list(caveats.sentences(lengths.with_unit))
+    if repeatability is None:
         lines.append(
-            f"With s = {lengths.with_unit(repeatability)} that is {lengths.with_unit(limit)}: this "
-            f"roundness {verdict} a perfectly round section read with such noise."
+            "Noise reads high: on a perfect circle, 1 in 20 sections shows more than "
+            f"{floors[0].upper:.1f} s (LSC) or {floors[1].upper:.1f} s (MZC), s the standard "
+            "deviation of one reading."
         )
     return lines
 

@@ -3,7 +3,7 @@
 from typing import Any, Final
 
 from seatproof.core.units import UM_PER_MM
-from seatproof.gui.commands.form_file import FormFile
+from seatproof.gui.commands.form_points import FormFile
 
 Result = dict[str, Any]
 NAMES: Final = {

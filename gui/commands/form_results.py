@@ -28,7 +28,7 @@ from seatproof.core.form.zone_cylinder import (
     minimum_zone_cylinder,
 )
 from seatproof.gui.commands.errors import CommandError
-from seatproof.gui.commands.form_file import FloatArray, FormFile, Kind
+from seatproof.gui.commands.form_points import FloatArray, FormFile, Kind
 
 Result = dict[str, Any]
 Stage = Callable[[str], None]
@@ -171,12 +171,13 @@ def _zone_cylinder_keys(fit: ZoneCylinder) -> Result:
 
 def _sections(points: FloatArray) -> Result:
     """Circles of each height, and the taper of their radii, where the points lie in planes z."""
-    heights, counts = np.unique(points[:, 2], return_counts=True)
+    ordered = points[np.argsort(points[:, 2], kind="stable")]
+    heights, first, counts = np.unique(ordered[:, 2], return_index=True, return_counts=True)
     if np.min(counts) < _LEAST_IN_SECTION:
         return {}
     sections = []
-    for height, count in zip(heights.tolist(), counts.tolist(), strict=True):
-        flat = points[points[:, 2] == height][:, :2]
+    for height, start, count in zip(heights.tolist(), first.tolist(), counts.tolist(), strict=True):
+        flat = ordered[start : start + count, :2]
         lsc, mzc = _or_none(least_squares_circle, flat), _or_none(minimum_zone_circle, flat)
         section: Result = {"z": height, "n": count, "lsc": None, "mzc": None}
         if lsc is not None:

@@ -6,8 +6,8 @@ import numpy as np
 
 from seatproof.core.form.runout import run_out
 from seatproof.gui.commands.form_circle_text import circle_text
-from seatproof.gui.commands.form_file import FloatArray, FormFile, Kind
 from seatproof.gui.commands.form_lengths import NAMES, Lengths, Result, heading, listed
+from seatproof.gui.commands.form_points import FloatArray, FormFile, Kind
 
 _LINE_NAMES: Final = {
     "ols": "least squares",

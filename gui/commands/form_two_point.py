@@ -2,8 +2,8 @@
 
 from typing import Any
 
+from seatproof.core.form.caveats import form_caveats
 from seatproof.core.form.closure import check_closure
-from seatproof.core.form.honesty import sampling_loss
 from seatproof.core.form.setup import TWO_POINT
 from seatproof.core.form.twopoint import (
     fit_ovality,
@@ -13,7 +13,7 @@ from seatproof.core.form.twopoint import (
 )
 from seatproof.core.units import UM_PER_MM, Unit
 from seatproof.gui.commands.errors import CommandError
-from seatproof.gui.commands.form_file import FormFile
+from seatproof.gui.commands.form_points import FormFile
 
 Result = dict[str, Any]
 
@@ -56,7 +56,9 @@ def two_point_results(file: FormFile, repeatability: float | None) -> Result:
     return found
 
 
-def two_point_text(name: str, file: FormFile, found: Result) -> str:
+def two_point_text(
+    name: str, file: FormFile, found: Result, repeatability: float | None = None
+) -> str:
     """Lay the results out for people."""
     is_metric = file.unit == Unit.MM.value
     scale, unit = (UM_PER_MM, "µm") if is_metric else (1.0, file.unit)
@@ -65,7 +67,8 @@ def two_point_text(name: str, file: FormFile, found: Result) -> str:
     def small(value: float) -> str:
         return f"{value * scale:.{digits}f} {unit}"
 
-    loss = sampling_loss(file.points[:, 0], TWO_POINT)
+    angle, diameter = file.points[:, 0], file.points[:, 1]
+    caveats = form_caveats(angle, diameter, TWO_POINT, repeatability)
     lines = [
         f"{name}: {len(file.points)} diameters of one section, {file.unit}",
         "",
@@ -90,7 +93,6 @@ def two_point_text(name: str, file: FormFile, found: Result) -> str:
         "",
         "Diameters show even undulations only: three, five or seven lobes do not show at all, so "
         "this is not the roundness.",
-        f"Half the range at these orientations shows {loss.low:.0%} to {loss.high:.0%} of the "
-        f"roundness of usual shafts, half of them below {loss.median:.0%}.",
+        *caveats.sentences(small),
     ]
     return "\n".join(lines)

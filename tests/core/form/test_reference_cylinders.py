@@ -110,7 +110,8 @@ def test_a_true_cylinder_has_no_zone():
 
 def test_many_points_are_searched_once_and_few_from_several_axes():
     assert minimum_zone_cylinder(cloud(1, sections=10, around=240)).starts == 1
-    assert minimum_zone_cylinder(cloud(1)).starts == 9
+    # Six more along the motion that the contacts leave almost free.
+    assert minimum_zone_cylinder(cloud(1)).starts == 9 + 6
 
 
 @pytest.mark.parametrize(

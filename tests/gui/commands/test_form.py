@@ -8,7 +8,8 @@ import pytest
 
 from seatproof.gui.commands import form
 from seatproof.gui.commands.errors import CommandError
-from seatproof.gui.commands.form_file import Kind, read_form_file
+from seatproof.gui.commands.form_file import read_form_file
+from seatproof.gui.commands.form_points import Kind
 from seatproof.gui.main import main
 
 DATA = Path(__file__).parents[2] / "core" / "form" / "data"
