@@ -32,6 +32,12 @@ class Asking:
         self._wanted = threading.Event()
         self._sent_s: float | None = None
         self._is_open = False
+        self._is_missing = False
+
+    @property
+    def is_only_answers(self) -> bool:
+        """Whether every value is an answer; one that is none is to be doubted."""
+        return not self._request.also_unasked
 
     def ask(self) -> None:
         """Want a value; several wishes before one is sent are one."""
@@ -39,7 +45,7 @@ class Asking:
 
     def begin(self) -> None:
         """Forget what was asked on a line that is gone."""
-        self._is_open = False
+        self._is_open = self._is_missing = False
         self._wanted.clear()
 
     def due(self, now_s: float) -> bytes | None:
@@ -59,15 +65,16 @@ class Asking:
     def answer(self, now_s: float) -> Answer:
         """Tell what a frame is that comes now; the request it answers is closed."""
         in_time = self._is_open and not self._is_overdue(now_s)
-        self._is_open = False
+        self._is_open = self._is_missing = False
         return Answer.ASKED if in_time else Answer.UNASKED
 
     def missed(self, now_s: float) -> bool:
-        """Tell, once, that the answer to the last request has not come in its time."""
-        if self._is_open and self._is_overdue(now_s):
-            self._is_open = False
-            return True
-        return False
+        """Tell that an answer has not come in its time; once, until an answer comes again."""
+        if not self._is_open or not self._is_overdue(now_s):
+            return False
+        is_new = self._every_s is None or not self._is_missing
+        self._is_open, self._is_missing = False, True
+        return is_new
 
     def _is_overdue(self, now_s: float) -> bool:
         return self._sent_s is not None and now_s - self._sent_s > self._request.answer_s

@@ -7,11 +7,12 @@ known by its USB vendor, product and serial number, written as a source that sta
 
 import re
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Final
 
 from serial.tools import list_ports
 
-from seatproof.devices.errors import AlikeError, PortMissingError, SourceError
+from seatproof.devices.errors import AlikeError, DeviceError, PortMissingError, SourceError
 
 USB_PREFIX: Final = "usb:"
 _USB: Final = re.compile(
@@ -94,6 +95,33 @@ def find_ports() -> tuple[PortFound, ...]:
         if port.description != "n/a" or port.vid is not None
     ]
     return tuple(sorted(found, key=lambda port: _natural(port.name)))
+
+
+def lasting_source_of(name: str) -> str | None:
+    """Return the source by which the adapter at a port is found again, whatever its name then.
+
+    None where the port is none of an adapter, or where nothing tells the adapter from another.
+    Where adapters look alike, the socket is part of the source; then one in another socket is asked
+    about.
+    """
+    try:
+        ports = find_ports()
+        path = Path(name)
+        own_name = str(path.resolve()) if path.exists() else name
+    except OSError:
+        return None
+    found = next((port for port in ports if port.name in (name, own_name)), None)
+    if found is None or not found.is_usb:
+        return None
+    source = found.lasting_source
+    has_twin = any(port.is_alike(found) and port.name != found.name for port in ports)
+    if has_twin and "@" not in source and found.socket is not None:
+        source = f"{source}@{found.socket}"
+    try:
+        is_certain = port_of(source, ports) == found.name
+    except DeviceError:
+        return None
+    return source if is_certain else None
 
 
 def port_of(source: str, ports: tuple[PortFound, ...]) -> str:

@@ -45,6 +45,11 @@ class Reading:
     format: str
     confirmed: bool | None = None
 
+    @property
+    def value_text(self) -> str:
+        """The value with all its digits, never with an exponent."""
+        return f"{self.value:f}"
+
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
@@ -78,10 +83,11 @@ _UNITS: Final[Mapping[bytes, Unit]] = {
     b"in": Unit.INCH,
     b"inch": Unit.INCH,
     b"um": Unit.UM,
-    # µm in Latin-1 and in UTF-8. No other byte above 0x7F can pass: had a parity bit made the 0xB5
-    # out of a 5, it would have changed the decimal point as well.
+    # µm in Latin-1, and with the micro sign or the Greek letter in UTF-8. No other byte above 0x7F
+    # can pass: had a parity bit made the 0xB5 out of a 5, it would have changed the point as well.
     b"\xb5m": Unit.UM,
     b"\xc2\xb5m": Unit.UM,
+    b"\xce\xbcm": Unit.UM,
     b"mil": Unit.MIL,
 }
 
@@ -94,7 +100,7 @@ _NUMBER: Final = re.compile(
     (?: (?: (?P<lettered>[0-9]{2}[A-Za-z]) | (?P<numbered>[0-9]{1,2}): ) (?=[+-]) )?
     (?: (?P<sign>[+-]) \x20* )?
     (?P<digits>[0-9]{1,6}\.[0-9]{1,6})
-    (?: \x20* (?P<unit>mm|MM|inch|INCH|in|IN|um|UM|mil|MIL|\xc2?\xb5m) )?
+    (?: \x20* (?P<unit>mm|MM|inch|INCH|in|IN|um|UM|mil|MIL|\xc2?\xb5m|\xce\xbcm) )?
     \x20*
     """,
     re.VERBOSE,
@@ -103,6 +109,8 @@ _NUMBER: Final = re.compile(
 # How many digits the fixed-width number behind each channel mark has. A frame that lost a digit on
 # the line is shorter, and there is no other sign of it.
 _LAYOUT_DIGITS: Final = {"lettered": range(7, 9), "numbered": range(6, 9)}
+
+_MICRO: Final = re.compile(r"\\xc2\\xb5|\\xb5|\\xce\\xbc")
 
 _ROW_DIGITS: Final = 4
 ROW_OF_EIGHTS: Final = (
@@ -160,10 +168,15 @@ def why_not_whole(frame: Frame) -> str | None:
                 "Listening began in the middle of this frame, so its beginning may be missing: "
                 "press again."
             )
+        case FrameFault.AFTER_BREAK:
+            return (
+                "The frame before broke off, so this may be the rest of it and not all of a value: "
+                "press again."
+            )
         case FrameFault.NO_END:
-            return "The frame broke off before its line end: press again."
+            return "The frame broke off before its end: press again."
         case FrameFault.TOO_LONG:
-            return "Bytes come without a line end: check speed, data bits and parity of the line."
+            return "Bytes come and no frame ends: check speed, data bits and parity of the line."
         case FrameFault.OUTSIDE:
             return (
                 "These bytes belong to no whole frame, so some were lost on the way: press again."
@@ -197,7 +210,7 @@ def _read_auto(frame: Frame) -> Reading | Refusal:
         value=value.copy_abs() if value.is_zero() else value,
         unit=None if unit is None else _UNITS[unit.lower()],
         channel=None if channel is None else channel.decode("ascii"),
-        text=as_text(frame.data).replace(r"\xc2\xb5", "µ").replace(r"\xb5", "µ"),
+        text=_MICRO.sub("µ", as_text(frame.data)),
         raw=frame.raw,
         format="auto",
     )

@@ -8,6 +8,10 @@ from typing import Final
 
 from seatproof.devices.framing import CR, LF, MAX_FRAME_BYTES, Frame, FrameFault
 
+# The most that can come between two silences where nothing else tells frames apart: some hundred
+# frames of a gauge that an adapter or a capture bunched.
+MAX_BURST_BYTES: Final = 16 * MAX_FRAME_BYTES
+
 
 class EndFramer:
     r"""Frames that end in one sequence of bytes and no other.
@@ -51,7 +55,7 @@ class EndFramer:
         if not self._pending:
             return []
         fault = FrameFault.TOO_LONG if self._fault is FrameFault.TOO_LONG else FrameFault.NO_END
-        self._fault = FrameFault.TORN_START
+        self._fault = FrameFault.AFTER_BREAK
         return [self._give_up(fault)]
 
     def _give_up(self, fault: FrameFault) -> Frame:
@@ -126,6 +130,10 @@ class MarkFramer:
 class LengthFramer:
     """Frames of one length, told apart by a sync byte or, where there is none, by silence.
 
+    Without a sync byte nothing in the bytes tells where a frame begins: after one lost byte every
+    place would hold something else. So only what stands between two silences counts, and only
+    where it is a whole number of frames.
+
     Parameters
     ----------
     length : int
@@ -134,8 +142,7 @@ class LengthFramer:
         The byte that begins each frame and can stand nowhere else in one. After a lost byte, the
         next sync byte begins the next frame; what was left of the damaged one is delivered as such.
     trust_first : bool
-        Whether the first byte fed is known to begin a frame. Without a sync byte nothing is
-        trusted until a silence at the edge of two frames.
+        Whether silence preceded the first byte fed.
     gap_s : float
         A silence of this length lies between frames and never inside one.
     """
@@ -151,31 +158,41 @@ class LengthFramer:
     def feed(self, data: bytes) -> list[Frame]:
         frames: list[Frame] = []
         for byte in data:
+            if self._sync is None:
+                if len(self._pending) == MAX_BURST_BYTES:
+                    self._fault = FrameFault.TOO_LONG
+                    frames += self._give_up(self._fault)
+                self._pending.append(byte)
+                continue
             if byte == self._sync:
                 frames += self._give_up(FrameFault.OUTSIDE)
             self._pending.append(byte)
             if len(self._pending) == self._length:
-                in_step = self._sync is None or self._pending[0] == self._sync
-                frames += self._give_up(self._fault if in_step else FrameFault.OUTSIDE)
+                in_step = self._pending[0] == self._sync
+                frames += self._give_up(None if in_step else FrameFault.OUTSIDE)
         return frames
 
     def silence(self) -> list[Frame]:
-        if self._pending:
-            return self.flush()
-        self._fault = None  # quiet at the edge of a frame: the next byte begins one
-        return []
+        fault, self._fault = self._fault, None  # the next byte begins a frame
+        if self._sync is not None:
+            return self._give_up(FrameFault.NO_END)
+        if len(self._pending) % self._length:
+            fault = fault or FrameFault.NO_END
+        return self._give_up(fault)
 
     def flush(self) -> list[Frame]:
-        if not self._pending:
-            return []
+        fault, self._fault = self._fault, None
         if self._sync is None:
-            self._fault = FrameFault.TORN_START
-        return self._give_up(FrameFault.NO_END)
+            self._fault = FrameFault.AFTER_BREAK
+        return self._give_up(fault or FrameFault.NO_END)
 
     def _give_up(self, fault: FrameFault | None) -> list[Frame]:
+        """Return what is pending: frames where there is no fault, else pieces that are none."""
         raw = bytes(self._pending)
         self._pending.clear()
-        return [Frame(raw, raw, fault)] if raw else []
+        size = self._length if fault is None else MAX_FRAME_BYTES
+        pieces = [raw[at : at + size] for at in range(0, len(raw), size)]
+        return [Frame(piece, piece, fault) for piece in pieces]
 
 
 class GapFramer:
@@ -208,21 +225,27 @@ class GapFramer:
         return frames
 
     def silence(self) -> list[Frame]:
-        fault = self._fault
-        if fault is None and not self._pending.endswith(self._end):
-            fault = FrameFault.NO_END
-        frames = self._cut(fault)
-        self._fault = None
+        if not self._pending:
+            if self._fault is not FrameFault.AFTER_BREAK:
+                self._fault = None
+            return []
+        lacks_end = not self._pending.endswith(self._end)
+        frames = self._cut(self._fault or (FrameFault.NO_END if lacks_end else None))
+        # Where an end was declared and did not come, the frame was only held up: what comes next
+        # is the rest of it, however long that takes.
+        self._fault = FrameFault.AFTER_BREAK if lacks_end else None
         return frames
 
     def flush(self) -> list[Frame]:
+        if not self._pending:
+            return []
         frames = self._cut(self._fault or FrameFault.NO_END)
-        self._fault = FrameFault.TORN_START
+        self._fault = FrameFault.AFTER_BREAK
         return frames
 
     def _cut(self, fault: FrameFault | None) -> list[Frame]:
         raw = bytes(self._pending)
         self._pending.clear()
-        has_end = fault in (None, FrameFault.TORN_START)
+        has_end = fault in (None, FrameFault.TORN_START, FrameFault.AFTER_BREAK)
         body = raw.removesuffix(self._end) if has_end else raw
         return [Frame(body, raw, fault)] if body else []

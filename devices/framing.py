@@ -21,7 +21,8 @@ MAX_FRAME_BYTES: Final = 256
 class FrameFault(StrEnum):
     """Why a frame cannot be trusted to be all that the gauge sent."""
 
-    TORN_START = "torn start"  # listening began, or began again, in the middle of it
+    TORN_START = "torn start"  # listening began in the middle of it
+    AFTER_BREAK = "after a break"  # the one before broke off, so this may be the rest of it
     NO_END = "no end"  # the line fell silent or went away before its end came
     TOO_LONG = "too long"  # part of a run of bytes without an end
     OUTSIDE = "outside"  # between two frames, or the rest of one that lost a byte
@@ -138,7 +139,7 @@ class LineFramer:
         if not self._pending:
             return []
         fault = FrameFault.TOO_LONG if self._fault is FrameFault.TOO_LONG else FrameFault.NO_END
-        self._fault = FrameFault.TORN_START
+        self._fault = FrameFault.AFTER_BREAK
         return [self._cut(b"", fault)]
 
     def silence(self) -> list[Frame]:

@@ -7,17 +7,21 @@ values, knows nothing of windows, and lets no exception out.
 import logging
 import threading
 from collections.abc import Callable, Sequence
-from typing import Final
+from pathlib import Path
+from typing import Final, Literal
 
 from seatproof.devices.arrival import Arrival, DoubtFinder
 from seatproof.devices.asking import Asking
 from seatproof.devices.clock import Clock, SystemClock
+from seatproof.devices.declared.format import GaugeFormat
 from seatproof.devices.declared.known import find_format
+from seatproof.devices.declared.pressing import Pressing
+from seatproof.devices.discovery import lasting_source_of
 from seatproof.devices.errors import DeviceError, EndOfSource
 from seatproof.devices.formats import FrameFormat
 from seatproof.devices.line_state import LineKind, LineState, Symptom
 from seatproof.devices.listening import Listener
-from seatproof.devices.picking import Picker
+from seatproof.devices.picking import Picker, Take
 from seatproof.devices.transport import LineSettings, Transport, open_transport
 from seatproof.devices.watch import SILENCE_S
 from seatproof.devices.wire_log import WireLog
@@ -29,6 +33,9 @@ _logger = logging.getLogger(__name__)
 # Waiting between attempts to open, in seconds; the last one repeats. Short at first, because a
 # port that was just closed or plugged in is often free a moment later.
 RETRY_AFTER_S: Final = (0.2, 0.5, 1.0, 2.0)
+
+# A line that was open for so long has been got back; one that was not may be flapping.
+_HELD_S: Final = 2.0
 
 
 class GaugeReader:
@@ -57,13 +64,15 @@ class GaugeReader:
     frame_format : FrameFormat or None
         The format itself, where it is not to be found by `format_name`.
     picker : Picker or None
-        Which arrivals count as presses; all, unless stated.
+        Which arrivals count as presses; unless given, as the format says, and all where it does
+        not say.
     on_sample : callable or None
         Called with every arrival of a stream that is no press.
     asking : Asking or None
-        Requests to a gauge that answers only when asked.
+        Requests to a gauge that answers only when asked; None for one that is not asked. Unless
+        given, the format's request, if it has one.
     doubts : DoubtFinder or None
-        What makes an arrival suspicious; by default the usual windows. Streams have none.
+        What makes an arrival suspicious; unless given, with the windows that the format says.
     silence_s : float
         How long nothing must come before that is told.
     wire_log : WireLog or None
@@ -89,7 +98,7 @@ class GaugeReader:
         frame_format: FrameFormat | None = None,
         picker: Picker | None = None,
         on_sample: Callable[[Arrival], None] | None = None,
-        asking: Asking | None = None,
+        asking: Asking | Literal["as declared"] | None = "as declared",
         doubts: DoubtFinder | None = None,
         silence_s: float = SILENCE_S,
         wire_log: WireLog | None = None,
@@ -98,18 +107,23 @@ class GaugeReader:
             raise ValueError("at least one time to wait between attempts is needed")
         self.source: Final = source
         self.wire_log: Final = WireLog() if wire_log is None else wire_log
+        form = find_format(format_name) if frame_format is None else frame_format
+        declared = form if isinstance(form, GaugeFormat) else None
+        pressing = Pressing() if declared is None else declared.pressing
         self._settings = settings
+        self._format_name = form.name
+        self._clock = SystemClock() if clock is None else clock
         self._on_line = on_line
-        self._picker = Picker() if picker is None else picker
-        self._asking = asking
+        self._picker = pressing.picker() if picker is None else picker
+        self._asking = _declared_asking(declared) if asking == "as declared" else asking
         self._listener = Listener(
             source,
             settings,
-            frame_format=find_format(format_name) if frame_format is None else frame_format,
-            clock=SystemClock() if clock is None else clock,
+            frame_format=form,
+            clock=self._clock,
             picker=self._picker,
-            asking=asking,
-            doubts=DoubtFinder() if doubts is None else doubts,
+            asking=self._asking,
+            doubts=pressing.doubt_finder() if doubts is None else doubts,
             silence_s=silence_s,
             wire_log=self.wire_log,
             on_arrival=on_arrival,
@@ -123,6 +137,22 @@ class GaugeReader:
         self._thread = threading.Thread(target=self._run, name=f"gauge {source}", daemon=True)
         self._n_attempts = 0
         self._told: LineState | None = None
+        self._known_as = source
+
+    @property
+    def wants_key(self) -> bool:
+        """Whether the gauge does not send at its own button, so that somebody has to `take`."""
+        return self._asking is not None or self._picker.needs_press
+
+    @property
+    def how_taken(self) -> Take:
+        """Which of the values that come are presses."""
+        return self._picker.take
+
+    @property
+    def window_s(self) -> float | None:
+        """How long the window lasts that `take` opens; None where it opens none."""
+        return self._picker.window_s
 
     def start(self) -> None:
         """Begin; a reader can be started once."""
@@ -142,6 +172,15 @@ class GaugeReader:
         self._thread.join(timeout_s)
         return not self._thread.is_alive()
 
+    def take(self) -> None:
+        """Take a value in the gauge's own way: ask it, or choose one of its stream.
+
+        Harmless for a gauge that sends at its button. May be called from any thread, like `ask`
+        and `press`, of which it is both.
+        """
+        self.ask()
+        self.press()
+
     def ask(self) -> None:
         """Send the gauge's request, as soon as it may be; only for gauges that are asked."""
         if self._asking is not None:
@@ -150,6 +189,24 @@ class GaugeReader:
     def press(self) -> None:
         """Take a value of a stream: the newest, or the one of the window that opens now."""
         self._picker.press()
+
+    def save_wire_log(self, path: Path) -> None:
+        """Write every byte of the line that is still remembered, with its time, for support.
+
+        At any time, from any thread. ``file:PATH`` and ``replay:PATH`` read it again.
+
+        Raises
+        ------
+        SourceError
+            The file cannot be written.
+        """
+        self.wire_log.save(
+            path,
+            source=self.source,
+            settings=str(self._settings),
+            format_name=self._format_name,
+            saved_utc=self._clock.utc(),
+        )
 
     # --- in the thread ---------------------------------------------------------------------------
 
@@ -195,8 +252,9 @@ class GaugeReader:
 
     def _read_until_stopped(self) -> None:
         """Hold the line open once, from opening to its loss, its end or the wish to stop."""
-        line = self._open_line(self.source, self._settings)
+        line = self._open_line(self._known_as, self._settings)
         try:
+            self._remember_adapter(line)
             dropped_bytes, was_silent = 0, True
             if line.is_live:
                 dropped_bytes, was_silent = self._listener.settle(line, self._stopping)
@@ -206,10 +264,23 @@ class GaugeReader:
             self._tell(
                 self._state(LineKind.CONNECTED, sentence, dropped_bytes=dropped_bytes),
             )
-            self._n_attempts = 0
-            self._listener.listen(line, trust_first=was_silent, stopping=self._stopping)
+            began_s = self._clock.monotonic_s()
+            try:
+                self._listener.listen(line, trust_first=was_silent, stopping=self._stopping)
+            finally:
+                # A line that comes and goes at once is tried ever less often.
+                if self._clock.monotonic_s() - began_s >= _HELD_S:
+                    self._n_attempts = 0
         finally:
             line.close()
+
+    def _remember_adapter(self, line: Transport) -> None:
+        """From now on look for the adapter that this port is, not for the port's name.
+
+        A system numbers its ports as they come: after a loss another gauge may have the name.
+        """
+        if self._known_as == self.source and line.port_name is not None:
+            self._known_as = lasting_source_of(line.port_name) or self.source
 
     def _tell_symptom(self, symptom: Symptom | None, sentence: str) -> None:
         self._tell(LineState(LineKind.CONNECTED, sentence, self.source, symptom=symptom))
@@ -237,6 +308,12 @@ def _about_dropped(dropped_bytes: int) -> str:
     if not dropped_bytes:
         return ""
     return f" {dropped_bytes} bytes sent earlier were dropped; press again what they held."
+
+
+def _declared_asking(declared: GaugeFormat | None) -> Asking | None:
+    if declared is None or declared.request is None:
+        return None
+    return Asking(declared.request)
 
 
 def _ignore(arrival: Arrival) -> None:

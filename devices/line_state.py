@@ -24,6 +24,7 @@ class Symptom(StrEnum):
     FLOOD = "flood"
     SHARED = "shared"
     NO_ANSWER = "no answer"
+    NOTHING_TAKEN = "nothing taken"  # a key was pressed, and there was no value to take
 
 
 @dataclass(frozen=True, slots=True)

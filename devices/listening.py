@@ -5,7 +5,7 @@ All of it happens in the thread that owns the line; see `seatproof.devices.gauge
 
 import math
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from typing import Final
 
 from seatproof.devices.arrival import Arrival, Doubt, DoubtFinder
@@ -34,6 +34,12 @@ _NO_ANSWER: Final = (
     "{source} did not answer the request in time: is the gauge on, and does it answer to this "
     "request at this speed?"
 )
+
+
+_WELL_AGAIN: Final = "Values come from {source}."
+
+# What is over as soon as the gauge sends a value. That nothing was taken is over when something is.
+_OVER_AT_A_VALUE: Final = frozenset({Symptom.SILENCE, Symptom.FLOOD, Symptom.NO_ANSWER})
 
 
 class Listener:
@@ -81,6 +87,8 @@ class Listener:
         self._on_symptom = on_symptom
         self._n_arrivals = 0
         self._shared_checked_s: float | None = None
+        self._symptom: Symptom | None = None
+        self._ends_by_silence = False
 
     def settle(self, line: Transport, stopping: threading.Event) -> tuple[int, bool]:
         """Drop what comes until the line is silent; return the bytes dropped and whether it was."""
@@ -111,9 +119,11 @@ class Listener:
         EndOfSource
             A capture is at its end.
         """
+        self._symptom = None
         if self._asking is not None:
             self._asking.begin()
         framer = self._format.framer(trust_first=trust_first)
+        self._ends_by_silence = framer.gap_s is not None
         gap_s = self._settings.gap_s if framer.gap_s is None else framer.gap_s
         poll_s = min(_POLL_S, gap_s / 2)
         now_s = last_byte_s = self._now_s(line)
@@ -134,6 +144,8 @@ class Listener:
                     self._wire_log.add(now_s, "in", data)
                     frames = framer.feed(data)
                 has_reading = self._take(frames, line, now_s)
+                if has_reading:
+                    self._tell_recovery(_OVER_AT_A_VALUE)
                 self._hand_on(self._picker.step(now_s))
                 watch.take(len(data), has_reading=has_reading, now_s=now_s)
                 self._tell_symptom(watch.symptom(now_s) if line.is_live else None)
@@ -168,11 +180,14 @@ class Listener:
             self._n_arrivals += 1
             content = self._format.read(frame)
             has_reading = has_reading or isinstance(content, Reading)
-            doubts: tuple[Doubt, ...] = ()
-            if line.keeps_time and self._picker.takes_each:
-                doubts = self._doubts.doubts_about(content, now_s)
-            if self._asking is not None and self._asking.answer(now_s) is Answer.UNASKED:
-                doubts = (*doubts, Doubt.UNASKED) if isinstance(content, Reading) else doubts
+            doubts = self._doubts.doubts_about(
+                content,
+                now_s if line.keeps_time else None,
+                is_press=self._picker.takes_each,
+                may_be_torn=not frame.whole or self._ends_by_silence,
+            )
+            if self._is_unasked(now_s) and isinstance(content, Reading):
+                doubts = (*doubts, Doubt.UNASKED)
             arrival = Arrival(content, self._n_arrivals, self._clock.utc(), now_s, doubts)
             picked = self._picker.feed(arrival)
             if arrival not in picked.presses:
@@ -180,11 +195,20 @@ class Listener:
             self._hand_on(picked)
         return has_reading
 
+    def _is_unasked(self, now_s: float) -> bool:
+        """Take note of an answer; tell whether it is one that nobody asked for."""
+        if self._asking is None:
+            return False
+        answer = self._asking.answer(now_s)
+        return self._asking.is_only_answers and answer is Answer.UNASKED
+
     def _hand_on(self, picked: Picked) -> None:
         for press in picked.presses:
             self._on_arrival(press)
+        if picked.presses:
+            self._tell_recovery((Symptom.NOTHING_TAKEN,))
         if picked.sentence:
-            self._on_symptom(None, picked.sentence)
+            self._tell_symptom((Symptom.NOTHING_TAKEN, picked.sentence))
 
     def _watch(self, now_s: float) -> LineWatch:
         settings = self._settings
@@ -210,4 +234,11 @@ class Listener:
 
     def _tell_symptom(self, found: tuple[Symptom, str] | None) -> None:
         if found is not None:
+            self._symptom = found[0]
             self._on_symptom(*found)
+
+    def _tell_recovery(self, over: Collection[Symptom]) -> None:
+        """Say that values come again, where one of these stood in their way."""
+        if self._symptom is not None and self._symptom in over:
+            self._symptom = None
+            self._on_symptom(None, _WELL_AGAIN.format(source=self._source))

@@ -12,8 +12,8 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Final
 
-from seatproof.core.units import Unit, to_mm
-from seatproof.devices.arrival import Arrival
+from seatproof.core.units import Unit
+from seatproof.devices.arrival import Arrival, Doubt
 from seatproof.devices.formats import Reading
 
 
@@ -42,10 +42,20 @@ class Picked:
 
 
 _NOTHING: Final = Picked()
+_NO_VALUE_NOW: Final = "The gauge sends nothing now, so there is no value to take."
+_NO_REST: Final = "The value did not come to rest within the window."
+_NONE_CAME: Final = "No value came within the window."
+_MIXED: Final = (
+    "Values of several channels or in several units came within the window, so none was taken: "
+    "let one gauge alone send, in one unit."
+)
 
 
 class Picker:
     """Chooses presses from arrivals. `press` may be called from any thread.
+
+    A value that is written otherwise than the others may have lost a digit on the way, and would
+    be the largest or smallest for just that reason: a window passes over it.
 
     Parameters
     ----------
@@ -75,8 +85,19 @@ class Picker:
         self._wanted = threading.Event()
         self._until_s: float | None = None
         self._best: Arrival | None = None
+        self._is_mixed = False
         self._last: Arrival | None = None
         self._was_confirmed = False
+
+    @property
+    def window_s(self) -> float | None:
+        """How long a window lasts; None where `press` opens none."""
+        return None if self.take in (Take.EACH, Take.CONFIRMED, Take.LAST) else self._window_s
+
+    @property
+    def needs_press(self) -> bool:
+        """Whether nothing is taken without `press`."""
+        return self.take not in (Take.EACH, Take.CONFIRMED)
 
     @property
     def takes_each(self) -> bool:
@@ -114,18 +135,25 @@ class Picker:
             return _NOTHING
         self._wanted.clear()
         if self.take is not Take.LAST:
-            self._until_s, self._best = now_s + self._window_s, None
+            self._until_s, self._best, self._is_mixed = now_s + self._window_s, None, False
             self._recent.clear()
             return _NOTHING
         last = self._last
         if last is None or now_s - last.monotonic_s > FRESH_S:
-            return Picked(sentence="The gauge sends nothing now, so there is no value to take.")
+            return Picked(sentence=_NO_VALUE_NOW)
         self._last = None
         return Picked((last,))
 
     def _in_window(self, arrival: Arrival) -> Picked:
+        if any(doubt in _OF_WRITING for doubt in arrival.doubts):
+            return _NOTHING
+        if self._best is not None and _source_of(arrival) != _source_of(self._best):
+            self._is_mixed = True
         if self.take is Take.STABLE:
+            self._best = arrival
             self._recent.append(arrival)
+            if self._is_mixed:
+                return _NOTHING
             if len(self._recent) == self._recent.maxlen and self._agree(self._recent):
                 self._until_s = None
                 return Picked((arrival,))
@@ -136,25 +164,32 @@ class Picker:
 
     def _close(self) -> Picked:
         self._until_s = None
-        if self.take is Take.STABLE:
-            return Picked(sentence="The value did not come to rest within the window.")
+        if self._is_mixed:
+            return Picked(sentence=_MIXED)
         if self._best is None:
-            return Picked(sentence="No value came within the window.")
+            return Picked(sentence=_NONE_CAME)
+        if self.take is Take.STABLE:
+            return Picked(sentence=_NO_REST)
         return Picked((self._best,))
 
     def _is_better(self, one: Arrival, other: Arrival) -> bool:
-        value, best = _length(one), _length(other)
+        value, best = _value(one), _value(other)
         return value > best if self.take is Take.MAXIMUM else value < best
 
     def _agree(self, arrivals: "Sequence[Arrival] | deque[Arrival]") -> bool:
-        readings = [a.content for a in arrivals if isinstance(a.content, Reading)]
-        values = [reading.value for reading in readings]
-        one_unit = len({reading.unit for reading in readings}) == 1
-        return one_unit and max(values) - min(values) <= self._stable_within
+        values = [a.content.value for a in arrivals if isinstance(a.content, Reading)]
+        return max(values) - min(values) <= self._stable_within
 
 
-def _length(arrival: Arrival) -> Decimal:
-    """Return the value for comparing: in mm where the frame names its unit, else as it is."""
-    content = arrival.content
-    assert isinstance(content, Reading)
-    return to_mm(content.value, content.unit or Unit.MM)
+_OF_WRITING: Final = (Doubt.CHANGED, Doubt.DIFFERS)
+
+
+def _value(arrival: Arrival) -> Decimal:
+    assert isinstance(arrival.content, Reading)
+    return arrival.content.value
+
+
+def _source_of(arrival: Arrival) -> tuple[str | None, Unit | None]:
+    """Return the channel and the unit: only values that have both alike can be compared."""
+    assert isinstance(arrival.content, Reading)
+    return arrival.content.channel, arrival.content.unit

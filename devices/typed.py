@@ -10,11 +10,15 @@ import threading
 from typing import Final
 
 from seatproof.devices.errors import EndOfSource, PortLostError, SourceError
+from seatproof.devices.transport import LineSettings
 
 TYPED_SOURCE: Final = "keyboard"
 
 # A keyboard interface sends a character every few milliseconds; nobody types ten a second for long.
 BURST_GAP_S: Final = 0.15
+
+# Nothing can have been typed before listening began, so nothing has to settle.
+TYPED_SETTINGS: Final = LineSettings(settle_s=0.0, gap_s=BURST_GAP_S)
 
 # Control-A, which some interfaces press first to select what a field holds.
 _SELECT_ALL: Final = "\x01"
@@ -24,7 +28,10 @@ class TypedLine:
     """A transport that is fed with typed characters; feeding may be done from any thread.
 
     Enter and Tab end a frame. Characters with long pauses between them are typed by hand: with
-    `BURST_GAP_S` as the line's gap they are refused as broken off.
+    `TYPED_SETTINGS` they are refused as broken off. Each reader needs a line of its own:
+
+        typed = TypedLine()
+        GaugeReader(TYPED_SOURCE, TYPED_SETTINGS, open_line=typed.open, ...)
     """
 
     port_name: Final = None
@@ -37,6 +44,11 @@ class TypedLine:
         self._queue: queue.SimpleQueue[bytes | None] = queue.SimpleQueue()
         self._ended = False
         self._closed = threading.Event()
+
+    def open(self, source: str, settings: LineSettings) -> "TypedLine":
+        """Return this line, as a reader's `open_line` does; there is nothing to open or to set."""
+        del source, settings
+        return self
 
     def feed(self, characters: str) -> None:
         """Take characters that were typed, in order."""

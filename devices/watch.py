@@ -64,6 +64,8 @@ class LineWatch:
     def take(self, n_bytes: int, *, has_reading: bool, now_s: float) -> None:
         """Note what came in one piece."""
         self._has_bytes = self._has_bytes or n_bytes > 0
+        if has_reading:
+            self._told.discard(Symptom.FLOOD)  # it was over, so another one is new
         if has_reading or now_s - self._flood_began_s > FLOOD_S:
             self._flood_began_s, self._n_flood_bytes = now_s, 0
         self._n_flood_bytes += n_bytes

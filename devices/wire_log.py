@@ -5,10 +5,13 @@ one sending: ``{"t": seconds since the beginning, "in": "hex bytes"}``, or ``"ou
 """
 
 import json
+import math
+import os
 import threading
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Final, Literal
 
@@ -19,6 +22,9 @@ VERSION: Final = 1
 
 # A day of presses is some 20 kB and an hour of a fast stream some 400 kB; a flood keeps its end.
 MAX_LOG_BYTES: Final = 1_000_000
+
+# Adapters may hand over byte by byte, and each piece costs more memory than its byte.
+MAX_LOG_ENTRIES: Final = 100_000
 
 Direction = Literal["in", "out"]
 
@@ -35,8 +41,11 @@ class WireEntry:
 class WireLog:
     """The newest bytes of a line, both ways; may be asked from any thread."""
 
-    def __init__(self, *, max_bytes: int = MAX_LOG_BYTES) -> None:
+    def __init__(
+        self, *, max_bytes: int = MAX_LOG_BYTES, max_entries: int = MAX_LOG_ENTRIES
+    ) -> None:
         self._max_bytes = max_bytes
+        self._max_entries = max_entries
         self._entries: deque[WireEntry] = deque()
         self._n_bytes = 0
         self._n_lost = 0
@@ -59,23 +68,50 @@ class WireLog:
         with self._lock:
             self._entries.append(WireEntry(at_s, direction, data))
             self._n_bytes += len(data)
-            while self._n_bytes > self._max_bytes and len(self._entries) > 1:
+            while len(self._entries) > 1 and (
+                self._n_bytes > self._max_bytes or len(self._entries) > self._max_entries
+            ):
                 n_oldest = len(self._entries.popleft().data)
                 self._n_bytes -= n_oldest
                 self._n_lost += n_oldest
 
-    def save(self, path: Path, *, source: str = "", settings: str = "") -> None:
-        """Write the log for support; raises `SourceError` where the file cannot be written."""
-        entries = self.entries
+    def save(
+        self,
+        path: Path,
+        *,
+        source: str = "",
+        settings: str = "",
+        format_name: str = "",
+        saved_utc: datetime | None = None,
+    ) -> None:
+        """Write the log for support, whole or not at all; a file of this name is replaced.
+
+        Raises
+        ------
+        SourceError
+            The file cannot be written.
+        """
+        with self._lock:
+            entries, n_lost = tuple(self._entries), self._n_lost
         first_s = entries[0].at_s if entries else 0.0
-        head = {KEY: VERSION, "source": source, "settings": settings, "lost bytes": self._n_lost}
+        head = {
+            KEY: VERSION,
+            "source": source,
+            "settings": settings,
+            "format": format_name,
+            "saved": "" if saved_utc is None else saved_utc.isoformat(timespec="seconds"),
+            "lost bytes": n_lost,
+        }
         lines = [json.dumps(head)]
         for entry in entries:
             moment: dict[str, Any] = {"t": round(entry.at_s - first_s, 6)}
             lines.append(json.dumps(moment | {entry.direction: entry.data.hex(" ")}))
+        unfinished = path.with_name(f"{path.name}.{os.getpid()}.part")
         try:
-            path.write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
+            unfinished.write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
+            unfinished.replace(path)
         except OSError as error:
+            unfinished.unlink(missing_ok=True)
             reason = f"the wire log cannot be written ({error.strerror or error})."
             raise SourceError(str(path), reason) from error
 
@@ -104,7 +140,7 @@ def read_entries(source: str, text: str) -> Iterator[WireEntry]:
             data = bytes.fromhex(document[direction])
         except (ValueError, KeyError, TypeError) as error:
             raise SourceError(source, f"line {number} of the wire log is damaged.") from error
-        if not at_s >= before_s:
+        if not before_s <= at_s < math.inf:
             raise SourceError(source, f"line {number} of the wire log lies before the one above.")
         before_s = at_s
         yield WireEntry(at_s, direction, data)

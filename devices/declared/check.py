@@ -16,7 +16,8 @@ class CheckRule(StrEnum):
     SUM_7 = "sum of 7 bits"
 
 
-CheckForm = Literal["byte", "hex"]
+# Two half bytes, each with 30 added, stand for 0 to 9 and for the six characters behind the 9.
+CheckForm = Literal["byte", "hex", "half bytes"]
 
 _MADE: Final[Mapping[CheckRule, Callable[[bytes], int]]] = {
     CheckRule.SUM: lambda data: sum(data) & 0xFF,
@@ -36,9 +37,24 @@ def check_byte(rule: CheckRule, data: bytes) -> int:
 
 
 def check_text(rule: CheckRule, form: CheckForm, data: bytes) -> bytes:
-    """Return the check byte as a frame carries it: one byte, or two hexadecimal digits."""
+    """Return the check byte as a frame carries it; hexadecimal digits in lower case.
+
+    >>> check_text(CheckRule.XOR, "hex", b"1.5"), check_text(CheckRule.XOR, "half bytes", b"1.5")
+    (b'2a', b'2:')
+    """
     made = check_byte(rule, data)
-    return bytes([made]) if form == "byte" else f"{made:02x}".encode("ascii")
+    match form:
+        case "byte":
+            return bytes([made])
+        case "hex":
+            return f"{made:02x}".encode("ascii")
+        case "half bytes":
+            return bytes([0x30 | made >> 4, 0x30 | made & 0x0F])
+
+
+def is_check(rule: CheckRule, form: CheckForm, data: bytes, sent: bytes) -> bool:
+    """Tell whether what a frame carries is the check of `data`; hexadecimal digits in any case."""
+    return check_text(rule, form, data) == (sent.lower() if form == "hex" else sent)
 
 
 def n_check_bytes(form: CheckForm) -> int:

@@ -1,14 +1,16 @@
 """A gauge's format: how its frames are told apart, what stands in them, and what is no value."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Final
 
 from pydantic import Field
 
 from seatproof.core.units import Unit
 from seatproof.devices.declared.base import Declared, Octets, Part
-from seatproof.devices.declared.framing import AnyLine, Framing
+from seatproof.devices.declared.bits import BitsLayout
+from seatproof.devices.declared.framing import AnyLine, Framing, Marks
 from seatproof.devices.declared.packet import PacketLayout
+from seatproof.devices.declared.pressing import Pressing
 from seatproof.devices.declared.request import Request
 from seatproof.devices.declared.text import Found, TextLayout
 from seatproof.devices.formats import (
@@ -23,7 +25,7 @@ from seatproof.devices.framing import Frame, FrameFault, Framer
 from seatproof.devices.symptoms import explain_bytes
 from seatproof.devices.transport import LineSettings
 
-Layout = Annotated[TextLayout | PacketLayout, Field(discriminator="kind")]
+Layout = Annotated[TextLayout | PacketLayout | BitsLayout, Field(discriminator="kind")]
 
 
 class GaugeFormat(Declared):
@@ -45,6 +47,8 @@ class GaugeFormat(Declared):
         What the gauge wants to be sent before it answers.
     line : LineSettings or None
         How its line is to be opened.
+    pressing : Pressing
+        Which of its values count as presses, and how close together they may come.
     """
 
     name: Annotated[str, Field(pattern=r"^[^\s/\\.][^/\\\x00-\x1f]{0,79}$")]
@@ -55,6 +59,7 @@ class GaugeFormat(Declared):
     status: Mapping[Octets, str] = Field(default_factory=dict)
     request: Request | None = None
     line: LineSettings | None = None
+    pressing: Pressing = Pressing()
 
     def with_unit(self, unit: Unit) -> "GaugeFormat":
         """Return the same format for a gauge whose record fixes the unit."""
@@ -90,9 +95,19 @@ class GaugeFormat(Declared):
             moved = {"start": part.start + at, "stop": part.stop + at}
             parts.append(part.model_copy(update=moved))
         stop = at + len(frame.data)
-        if stop < len(frame.raw):
-            parts.append(Part(start=stop, stop=len(frame.raw), meaning="end"))
-        return tuple(parts)
+        return (*parts, *self._ending(frame, stop))
+
+    def _ending(self, frame: Frame, stop: int) -> Iterator[Part]:
+        framing, last = self.framing, len(frame.raw)
+        behind = stop + 1 if isinstance(framing, Marks) and framing.n_behind else last
+        check = behind + framing.n_check if isinstance(framing, Marks) else last
+        for start, end, meaning in (
+            (stop, behind, "end"),
+            (behind, check, "check characters"),
+            (check, last, "behind the end"),
+        ):
+            if start < min(end, last):
+                yield Part(start=start, stop=min(end, last), meaning=meaning)
 
     def in_words(self) -> str:
         """Return the whole format as sentences for a person."""
@@ -107,11 +122,11 @@ class GaugeFormat(Declared):
 
     def _find(self, frame: Frame) -> Found | str:
         not_whole = why_not_whole(frame)
-        may_be_whole = frame.fault is FrameFault.TORN_START and self.layout.exact_length == len(
-            frame.data
-        )
-        if not_whole is not None and not may_be_whole:
+        if not_whole is not None and not self._proves_whole(frame):
             return not_whole
+        damage = self.framing.damage(frame)
+        if damage is not None:
+            return damage
         found = self.layout.find(frame.data)
         if isinstance(found, str):
             is_text = isinstance(self.layout, TextLayout)
@@ -123,6 +138,14 @@ class GaugeFormat(Declared):
                 sent=found.unit.sign, known=self.unit.sign if self.unit else ""
             )
         return found
+
+    def _proves_whole(self, frame: Frame) -> bool:
+        """Tell whether a frame with an unproved beginning is whole by its length."""
+        return (
+            frame.fault in (FrameFault.TORN_START, FrameFault.AFTER_BREAK)
+            and self.framing.finds_ends
+            and self.layout.exact_length == len(frame.data)
+        )
 
 
 _OTHER_UNIT: Final = (

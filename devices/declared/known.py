@@ -4,6 +4,7 @@ A plug-in is an installed distribution with an entry point in the group ``seatpr
 entry point's name is the format's; it loads a `FrameFormat`, or a callable that makes one.
 """
 
+import logging
 from collections.abc import Iterator
 from functools import cache
 from importlib.metadata import EntryPoint, entry_points
@@ -11,8 +12,12 @@ from pathlib import Path
 from typing import Final
 
 from seatproof.devices.declared.file import SUFFIXES, load_format
+from seatproof.devices.declared.format import GaugeFormat
 from seatproof.devices.errors import FormatError
-from seatproof.devices.formats import AutoFormat, FrameFormat
+from seatproof.devices.formats import AutoFormat, FrameFormat, Reading, Refusal, as_text
+from seatproof.devices.framing import Frame, Framer
+
+_logger = logging.getLogger(__name__)
 
 PLUG_IN_GROUP: Final = "seatproof.formats"
 _SHIPPED: Final = Path(__file__).resolve().parents[2] / "resources" / "formats"
@@ -65,5 +70,29 @@ def _load_plug_in(name: str, point: EntryPoint) -> FrameFormat:
         made.framer(trust_first=True)
     except Exception as error:
         raise FormatError(name, f"its plug-in does not work ({error!r}).") from error
-    found: FrameFormat = made
-    return found
+    return made if isinstance(made, GaugeFormat) else _PlugIn(made)
+
+
+class _PlugIn:
+    """A format of somebody else's, whose mistakes must not stop the reading of the line."""
+
+    def __init__(self, form: FrameFormat) -> None:
+        self._form = form
+
+    @property
+    def name(self) -> str:
+        return self._form.name
+
+    def framer(self, *, trust_first: bool) -> Framer:
+        return self._form.framer(trust_first=trust_first)
+
+    def read(self, frame: Frame) -> Reading | Refusal:
+        try:
+            return self._form.read(frame)
+        except Exception:
+            _logger.exception("the plug-in of the format %s failed at %r", self.name, frame)
+            return Refusal(
+                f'The plug-in of the format "{self.name}" failed at this frame: tell its maker.',
+                as_text(frame.data),
+                frame.raw,
+            )

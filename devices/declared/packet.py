@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 from seatproof.core.units import Unit
 from seatproof.devices.declared.base import Declared, Octets, Part
 from seatproof.devices.declared.check import CheckRule, check_byte
-from seatproof.devices.declared.text import Found
+from seatproof.devices.declared.text import MAX_DECIMALS, Found
 
 Coding = Literal["byte", "hex"]
 _Bit = Annotated[int, Field(ge=0, le=7)]
@@ -72,8 +72,8 @@ class Number(_Field):
     packing: Literal["digits", "integer", "signed integer"]
     octets: Annotated[int, Field(ge=1, le=8)]
     low_first: bool = False
-    decimals: Annotated[int, Field(ge=0, le=9)]
-    inch_decimals: Annotated[int, Field(ge=0, le=9)] | None = None
+    decimals: Annotated[int, Field(ge=0, le=MAX_DECIMALS)]
+    inch_decimals: Annotated[int, Field(ge=0, le=MAX_DECIMALS)] | None = None
     most: Annotated[int, Field(ge=1)] | None = None
 
     @property

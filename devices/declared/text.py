@@ -19,10 +19,13 @@ from pydantic import Field, model_validator
 
 from seatproof.core.units import Unit
 from seatproof.devices.declared.base import Declared, Octets, Part
-from seatproof.devices.declared.check import CheckForm, CheckRule, check_text, n_check_bytes
+from seatproof.devices.declared.check import CheckForm, CheckRule, is_check, n_check_bytes
 from seatproof.devices.declared.text_words import layout_in_words
 
 MAX_DIGITS: Final = 12
+
+# A gauge that shows nanometres in millimetres has six.
+MAX_DECIMALS: Final = 6
 
 _MEANINGS: Final = {
     "lead": "always the same",
@@ -38,6 +41,13 @@ _MEANINGS: Final = {
 }
 
 
+_CHECKS: Final[Mapping[CheckForm, bytes]] = {
+    "byte": b".",
+    "hex": b"[0-9A-Fa-f]{2}",
+    "half bytes": b"[0-?]{2}",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Found:
     """What a layout found in a frame."""
@@ -50,11 +60,16 @@ class Found:
 
 
 class TextCheck(Declared):
-    """Check characters at the end of the frame, over everything before them but the first bytes."""
+    """Check characters at the end of the frame, over everything before them.
+
+    `leaves_out` bytes at the beginning and `leaves_out_last` directly before the check are not
+    counted, as a start mark and a star are in some frames.
+    """
 
     rule: CheckRule
     form: CheckForm = "hex"
     leaves_out: Annotated[int, Field(ge=0, le=8)] = 0
+    leaves_out_last: Annotated[int, Field(ge=0, le=8)] = 0
 
 
 class TextLayout(Declared):
@@ -110,7 +125,7 @@ class TextLayout(Declared):
     min_digits: Annotated[int, Field(ge=1, le=MAX_DIGITS)] = 1
     max_digits: Annotated[int, Field(ge=1, le=MAX_DIGITS)] = MAX_DIGITS
     mark: Annotated[Octets, Field(max_length=1)] = b"."
-    decimals: Annotated[int, Field(ge=0, le=9)] | None = None
+    decimals: Annotated[int, Field(ge=0, le=MAX_DECIMALS)] | None = None
     units: Mapping[Annotated[Octets, Field(min_length=1)], Unit] = Field(default_factory=dict)
     unit_needed: bool = True
     unit_blanks: Annotated[int, Field(ge=0, le=8)] = 0
@@ -175,7 +190,7 @@ class TextLayout(Declared):
         digits = match["number"].replace(self.mark, b"") if self.mark else match["number"]
         if not self.min_digits <= len(digits) <= self.max_digits:
             return self._why_not_digits(len(digits))
-        if self.check is not None and match["check"].lower() != self._check_of(match).lower():
+        if self.check is not None and not self._fits_check(self.check, match):
             return "The check characters do not fit the frame, so it was damaged: press again."
         n_decimals = self.decimals
         if self.mark:
@@ -229,7 +244,7 @@ class TextLayout(Declared):
         tails = b"|".join(map(re.escape, self.tails))
         check = b""
         if self.check is not None:
-            check = b"." if self.check.form == "byte" else b"[0-9A-Fa-f]{2}"
+            check = _CHECKS[self.check.form]
         return re.compile(
             b"(?P<lead>" + re.escape(self.lead) + b")"
             b"(?P<channel>" + _channel_pattern(self.channel) + b")"
@@ -252,13 +267,17 @@ class TextLayout(Declared):
     def _number_pattern(self) -> bytes:
         if not self.mark:
             return b"[0-9]{%d,%d}" % (self.min_digits, self.max_digits)
-        behind = b"{%d}" % self.decimals if self.decimals is not None else b"+"
+        behind = b"{%d}" % (self.decimals or 1)
+        if self.decimals is None:
+            behind = b"{1,%d}" % MAX_DECIMALS
         return b"[0-9]+%s[0-9]%s" % (re.escape(self.mark), behind)
 
-    def _check_of(self, match: re.Match[bytes]) -> bytes:
-        assert self.check is not None
-        covered = match.string[self.check.leaves_out : match.start("check")]
-        return check_text(self.check.rule, self.check.form, covered)
+    @staticmethod
+    def _fits_check(check: TextCheck, match: re.Match[bytes]) -> bool:
+        stop = match.start("check") - check.leaves_out_last
+        return is_check(
+            check.rule, check.form, match.string[check.leaves_out : stop], match["check"]
+        )
 
     def _why_not(self, data: bytes) -> str:
         length = self.exact_length

@@ -3,6 +3,7 @@
 import time
 from typing import Final
 
+from seatproof.devices.errors import EndOfSource
 from seatproof.devices.transport import Transport
 
 # Longer than any pause inside a frame, shorter than a person needs for the next press.
@@ -23,7 +24,7 @@ class NeverQuietError(Exception):
 
 
 def collect_press(line: Transport, *, timeout_s: float, quiet_s: float = QUIET_S) -> bytes:
-    """Return the bytes of the next press; ``b""`` if none came in time.
+    """Return the bytes of the next press; ``b""`` if none came in time, or a capture has ended.
 
     Raises
     ------
@@ -33,11 +34,14 @@ def collect_press(line: Transport, *, timeout_s: float, quiet_s: float = QUIET_S
         The line is gone.
     """
     data = b""
-    deadline_s = time.monotonic() + timeout_s
-    last_s = time.monotonic()
+    last_s = _now_s(line)
+    deadline_s = last_s + timeout_s
     while True:
-        more = line.read(_POLL_S)
-        now_s = time.monotonic()
+        try:
+            more = line.read(_POLL_S)
+        except EndOfSource:
+            return data
+        now_s = _now_s(line)
         if more:
             data, last_s = data + more, now_s
             if len(data) > _MOST_BYTES:
@@ -46,3 +50,7 @@ def collect_press(line: Transport, *, timeout_s: float, quiet_s: float = QUIET_S
             return data
         elif not data and now_s >= deadline_s:
             return b""
+
+
+def _now_s(line: Transport) -> float:
+    return time.monotonic() + line.skipped_s

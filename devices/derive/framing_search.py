@@ -2,9 +2,19 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import Final
 
-from seatproof.devices.declared.framing import AnyLine, End, Framing, Length, Marks, Quiet
+from seatproof.devices.declared.check import CheckForm, CheckRule, is_check, n_check_bytes
+from seatproof.devices.declared.framing import (
+    AnyLine,
+    CheckBehind,
+    End,
+    Framing,
+    Length,
+    Marks,
+    Quiet,
+)
 from seatproof.devices.framing import MAX_FRAME_BYTES
 
 _LINE_ENDS: Final = (b"\r\n", b"\r\x12", b"\r", b"\n")
@@ -13,6 +23,7 @@ _MARKS: Final = (
     (b"[", b"]"), (b"(", b")"), (b"<", b">"), (b"{", b"}"),
 )  # fmt: skip
 _MOST_BEHIND: Final = 4
+_CHECK_FORMS: Final[tuple[CheckForm, ...]] = ("hex", "half bytes", "byte")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +69,37 @@ def packet_framings(raws: Sequence[bytes]) -> Iterator[Framed]:
 
 def _marks(raws: Sequence[bytes]) -> Iterator[Framed]:
     for start, end in _MARKS:
-        bodies, behind = [], set()
+        bodies, behind = [], []
         for raw in raws:
-            at = raw.rfind(end)
-            if not raw.startswith(start) or at < 1 or start in raw[1:at] or end in raw[1:at]:
+            at = raw.find(end, 1)  # check characters may look like the end mark
+            if not raw.startswith(start) or at < 1 or start in raw[1:at]:
                 break
             bodies.append(raw[1:at])
-            behind.add(len(raw[at + 1 :].rstrip(b"\r\n")) and len(raw) - at - 1)
-        if len(bodies) == len(raws) and len(behind) == 1 and max(behind) <= _MOST_BEHIND:
-            yield Framed(Marks(start=start, end=end, bytes_behind=behind.pop()), tuple(bodies))
+            behind.append(raw[at + 1 :])
+        if len(bodies) < len(raws):
+            continue
+        lengths = {len(text) for text in behind}
+        if not any(text.strip(b"\r\n") for text in behind):
+            lengths = {0}  # line ends between frames are nothing
+        if len(lengths) == 1 and max(lengths) <= _MOST_BEHIND:
+            marks = Marks(start=start, end=end, bytes_behind=lengths.pop())
+            yield Framed(_with_check(marks, raws, bodies), tuple(bodies))
+
+
+def _with_check(marks: Marks, raws: Sequence[bytes], bodies: Sequence[bytes]) -> Marks:
+    """Return the marks with the check characters that stand behind them, where some do."""
+    behind = [raw[len(body) + 2 :] for raw, body in zip(raws, bodies, strict=True)]
+    for form, rule, with_end, with_start in product(
+        _CHECK_FORMS, CheckRule, (True, False), (False, True)
+    ):
+        sent = [text[: n_check_bytes(form)] for text in behind]
+        if len(behind[0]) < n_check_bytes(form) or len(set(sent)) < 2:
+            continue  # what is always the same is no check
+        front, back = marks.start if with_start else b"", marks.end if with_end else b""
+        if all(
+            is_check(rule, form, front + body + back, check)
+            for body, check in zip(bodies, sent, strict=True)
+        ):
+            check = CheckBehind(rule=rule, form=form, with_start=with_start, with_end=with_end)
+            return marks.model_copy(update={"check": check})
+    return marks

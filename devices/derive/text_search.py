@@ -11,7 +11,7 @@ from typing import Any, Final
 from pydantic import ValidationError
 
 from seatproof.core.units import Unit
-from seatproof.devices.declared.check import CheckForm, CheckRule, check_text, n_check_bytes
+from seatproof.devices.declared.check import CheckForm, CheckRule, is_check, n_check_bytes
 from seatproof.devices.declared.text import MAX_DIGITS, TextCheck, TextLayout
 from seatproof.devices.derive.candidate import Candidate, Question, Sight
 from seatproof.devices.derive.front import Front, Split, fronts, n_common
@@ -26,7 +26,9 @@ _UNIT: Final = re.compile(
     % b"|".join(map(re.escape, sorted(_UNITS, key=len, reverse=True))),
     re.DOTALL,
 )
+_CHECK_FORMS: Final[tuple[CheckForm, ...]] = ("hex", "half bytes", "byte")
 _MOST_LEFT_OUT: Final = 4
+_MOST_LEFT_OUT_LAST: Final = 2
 
 
 def text_candidates(sights: Sequence[Sight]) -> Iterator[Candidate]:
@@ -39,8 +41,7 @@ def text_candidates(sights: Sequence[Sight]) -> Iterator[Candidate]:
 
 
 def _checks(sights: Sequence[Sight]) -> Iterator[TextCheck]:
-    forms: tuple[CheckForm, ...] = ("hex", "byte")
-    for form in forms:
+    for form in _CHECK_FORMS:
         n_check = n_check_bytes(form)
         bodies = [sight.body for sight in sights]
         ends = {body[-n_check:].lower() for body in bodies}
@@ -49,12 +50,14 @@ def _checks(sights: Sequence[Sight]) -> Iterator[TextCheck]:
             continue
         for rule in CheckRule:
             for left_out in range(min(_MOST_LEFT_OUT + 1, n_shortest)):
-                if all(
-                    check_text(rule, form, body[left_out:-n_check])
-                    == (body[-n_check:].lower() if form == "hex" else body[-n_check:])
-                    for body in bodies
-                ):
-                    yield TextCheck(rule=rule, form=form, leaves_out=left_out)
+                for last in range(min(_MOST_LEFT_OUT_LAST + 1, n_shortest - left_out)):
+                    if all(
+                        is_check(rule, form, body[left_out : -n_check - last], body[-n_check:])
+                        for body in bodies
+                    ):
+                        yield TextCheck(
+                            rule=rule, form=form, leaves_out=left_out, leaves_out_last=last
+                        )
 
 
 def _without_check(sights: Sequence[Sight], check: TextCheck | None) -> Iterator[Candidate]:
@@ -177,6 +180,15 @@ def _sizes(
             room = min(MAX_DIGITS, width - len(mark) - len(front.gap))
             yield {"min_digits": fewest_usual, "max_digits": room, "width": width}, ()
     elif fewest != most:
-        yield {"min_digits": fewest_usual, "max_digits": MAX_DIGITS}, ()
+        yield {"min_digits": fewest_usual, "max_digits": _most_digits(fewest_usual, most, mark)}, ()
     else:
         yield {"min_digits": most, "max_digits": most}, (Question.SIZE,)
+
+
+def _most_digits(fewest: int, most: int, mark: bytes) -> int:
+    """Return how many digits a number of changing width may have.
+
+    A button that bounces can glue two frames together. Two points in one frame are seen, but where
+    the decimals are implied, nothing but the count of digits tells a double frame.
+    """
+    return MAX_DIGITS if mark else max(most, 2 * fewest - 1)

@@ -11,6 +11,7 @@ from typing import Final
 from seatproof.core.units import Unit
 from seatproof.devices.declared.format import GaugeFormat
 from seatproof.devices.declared.framing import Framing
+from seatproof.devices.declared.pressing import Pressing
 from seatproof.devices.derive.candidate import Candidate, Question, Sight
 from seatproof.devices.derive.framing_search import Framed, packet_framings, text_framings
 from seatproof.devices.derive.packet_search import packet_candidates
@@ -94,7 +95,15 @@ def _proved(
         named = set(layout.units.values()) if layout.kind == "text" else set()
         if unit is not None and named and unit not in named:
             continue
-        form = GaugeFormat(name=name, framing=framing, layout=layout, unit=unit)
+        # A gauge that leaves zeros out at the end has not always the same decimals.
+        same = len({press.shown.decimals for press in presses}) == 1
+        form = GaugeFormat(
+            name=name,
+            framing=framing,
+            layout=layout,
+            unit=unit,
+            pressing=Pressing(same_digits=same),
+        )
         if all(_holds(form, press) for press in presses):
             yield form, candidate.questions
 

@@ -64,25 +64,27 @@ class SimulatedMicrometer:
 
     def press(self) -> bytes:
         """Measure once and return the frame that is sent, with its line end."""
-        sign = "-" if (indicated := self._indicate()).is_signed() else "+"
-        decimals = self._decimals()
-        whole_digits = min(_WHOLE_DIGITS, max(1, _FIELD_DIGITS - decimals))
-        width = whole_digits + (1 + decimals if decimals else 0)
-        number = f"{abs(indicated):0{width}.{decimals}f}"
-        return f"{self.traits.channel}{sign}{number}\r".encode("ascii")
-
-    def _indicate(self) -> Decimal:
-        """Return what the display shows, in the micrometer's own unit."""
         shaft, traits = self.shaft, self.traits
         expansion = shaft.expansion_per_k * (shaft.temperature_c - REFERENCE_TEMPERATURE_C)
         expansion -= traits.expansion_per_k * (traits.temperature_c - REFERENCE_TEMPERATURE_C)
         error_um = traits.zero_error_um + self._random.gauss(0.0, traits.repeatability_um)
         shown_mm = self._true_diameter_mm * (1 + expansion) + error_um / UM_PER_MM
-        steps = (from_mm(shown_mm, traits.unit) / traits.step).quantize(
-            Decimal(1), rounding=ROUND_HALF_EVEN
-        )
-        return steps * traits.step
+        return frame_of(rounded(shown_mm, traits), traits)
 
-    def _decimals(self) -> int:
-        exponent = self.traits.step.as_tuple().exponent
-        return max(0, -exponent) if isinstance(exponent, int) else 0
+
+def rounded(shown_mm: float, traits: GaugeTraits) -> Decimal:
+    """Return what a display shows, in the gauge's own unit."""
+    steps = (from_mm(shown_mm, traits.unit) / traits.step).quantize(
+        Decimal(1), rounding=ROUND_HALF_EVEN
+    )
+    return steps * traits.step
+
+
+def frame_of(indicated: Decimal, traits: GaugeTraits) -> bytes:
+    """Return the frame in which a gauge of these traits sends what its display shows."""
+    exponent = traits.step.as_tuple().exponent
+    decimals = max(0, -exponent) if isinstance(exponent, int) else 0
+    whole_digits = min(_WHOLE_DIGITS, max(1, _FIELD_DIGITS - decimals))
+    width = whole_digits + (1 + decimals if decimals else 0)
+    sign = "-" if indicated.is_signed() else "+"
+    return f"{traits.channel}{sign}{abs(indicated):0{width}.{decimals}f}\r".encode("ascii")

@@ -103,6 +103,25 @@ class GaugeTraits(_Table):
     expansion_per_k: _Expansion = 11.5e-6
 
 
+class IndicatorTraits(GaugeTraits):
+    """What a simulated indicator is like, and how it was set up.
+
+    Attributes
+    ----------
+    zero_mm : float
+        What it shows at the mean radius of the middle of a seat: an arbitrary zero.
+    eccentricity_um, eccentricity_deg : float
+        How far, and at which angle of the shaft, the axis that it is turned about lies off its own.
+        In a vee block the shaft finds its place by itself.
+    """
+
+    step: Annotated[Decimal, Field(gt=0, le=1)] = Decimal("0.0001")
+    channel: Annotated[str, Field(pattern=r"^([0-9]{2}[A-Za-z])?$")] = "02A"
+    zero_mm: _Finite = 0.5
+    eccentricity_um: Annotated[float, Field(ge=0, le=1000)] = 12.0
+    eccentricity_deg: _Finite = 40.0
+
+
 class SyntheticShaft(_Table):
     """A shaft with a known form, at one temperature, and the micrometer that goes with it.
 
@@ -114,12 +133,15 @@ class SyntheticShaft(_Table):
         By the seats' ids in the plan.
     gauge : GaugeTraits
         The micrometer of the demonstration.
+    indicator : IndicatorTraits
+        The indicator of the demonstration.
     """
 
     temperature_c: _Temperature = REFERENCE_TEMPERATURE_C
     expansion_per_k: _Expansion = 11.5e-6
     seats: Annotated[dict[str, SeatForm], Field(min_length=1)]
     gauge: GaugeTraits = GaugeTraits()
+    indicator: IndicatorTraits = IndicatorTraits()
 
     def seat_at(self, seat: str, z_mm: float) -> SeatForm:
         """Return the seat, if it is there and reaches to `z_mm`; else raise `SimulationError`."""

@@ -23,7 +23,7 @@ N_CHOICES = 3
 # Independent of the product's own patterns: what `auto` may call a number, and nothing more.
 _AUTO = re.compile(
     rb" *(?:(?:[0-9][0-9][A-Za-z]|[0-9]{1,2}:)(?=[+-]))?([+-]?) *([0-9]+)\.([0-9]+) *"
-    rb"(?:mm|MM|in|IN|inch|INCH|um|UM|\xb5m|\xc2\xb5m|mil|MIL)? *"
+    rb"(?:mm|MM|in|IN|inch|INCH|um|UM|\xb5m|\xc2\xb5m|\xce\xbcm|mil|MIL)? *"
 )
 
 
@@ -66,7 +66,7 @@ def _frames(form: FrameFormat, chunks: list[bytes], trust_first: bool) -> list[F
 def _check_reading(form: FrameFormat, frame: Frame, reading: Reading) -> None:
     assert reading.value.is_finite()
     assert not (reading.value.is_zero() and reading.value.is_signed())
-    assert frame.fault in (None, FrameFault.TORN_START)
+    assert frame.fault in (None, FrameFault.TORN_START, FrameFault.AFTER_BREAK)
     assert reading.raw == frame.raw
     if not isinstance(form, GaugeFormat):
         assert frame.whole
@@ -77,6 +77,7 @@ def _check_reading(form: FrameFormat, frame: Frame, reading: Reading) -> None:
         assert (reading.value < 0) == (match[1] == b"-" and expected != 0)
         return
     if frame.fault is not None:
+        assert form.framing.kind != "length"
         assert form.layout.exact_length == len(frame.data)
     if isinstance(form.layout, TextLayout):
         assert frame.data.isascii()

@@ -1,17 +1,20 @@
 from collections.abc import Callable
-from typing import Any
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, ClassVar
 
 import pytest
 from serial.tools import list_ports
 from serial.tools.list_ports_common import ListPortInfo
 
-from seatproof.devices.discovery import PortFound, find_ports, port_of
+from seatproof.devices.discovery import PortFound, find_ports, lasting_source_of, port_of
 from seatproof.devices.errors import AlikeError, PortMissingError, SourceError
 from seatproof.devices.gauge import GaugeReader
 from seatproof.devices.group import FromGauge, GaugeGroup
 from seatproof.devices.line_state import LineKind
 from seatproof.devices.simulated.line import HAS_PTY, SimulatedLine
 from seatproof.devices.transport import LineSettings, open_transport
+from seatproof.devices.typed import TypedLine
 
 KNOWN = PortFound("COM5", "adapter", 0x1234, 0xABCD, "A1B2", "1-2")
 PLAIN = PortFound("COM3", "adapter", 0x1234, 0x0001, None, "1-3")
@@ -89,18 +92,41 @@ def test_what_a_port_seems_to_be_names_its_twin() -> None:
     assert "without a serial number" in PLAIN.seems(ports)
 
 
+def test_lasting_source_of_a_port_is_that_of_its_adapter(plugged: Callable[..., None]) -> None:
+    plugged(BUILT_IN, PLAIN, KNOWN, TWIN)
+    assert lasting_source_of("COM5") == "usb:1234:abcd:A1B2"
+    assert lasting_source_of("COM3") == "usb:1234:0001@1-3"
+    assert lasting_source_of("COM1") is None, "a built-in port has nothing but its name"
+    assert lasting_source_of("COM99") is None
+    cloned = PortFound("COM6", "adapter", 0x1234, 0xABCD, "A1B2", "1-7")
+    plugged(KNOWN, cloned)
+    assert lasting_source_of("COM5") == "usb:1234:abcd:A1B2@1-2", "the socket tells the clones"
+    plugged(replace(PLAIN, socket=None), replace(TWIN, socket=None))
+    assert lasting_source_of("COM3") is None, "nothing tells them apart"
+
+
 @pytest.mark.skipif(not HAS_PTY, reason="needs a pseudo-terminal")
+@pytest.mark.parametrize("is_named", [True, False], ids=["by its ids", "by its first port"])
 def test_reader_follows_an_adapter_to_its_new_port_name(
-    journal: Any, started: Callable[[GaugeReader], GaugeReader], plugged: Callable[..., None]
+    is_named: bool,
+    journal: Any,
+    started: Callable[[GaugeReader], GaugeReader],
+    plugged: Callable[..., None],
+    tmp_path: Path,
 ) -> None:
     def adapter_at(name: str) -> PortFound:
         return PortFound(name, "adapter", 0x1234, 0xABCD, "A1B2", "1-2")
 
-    with SimulatedLine(tcp=False) as first, SimulatedLine(tcp=False) as second:
+    # By links, that are gone with their lines: the system gives a terminal's name to the next who
+    # asks, and a reader that tries again would open it.
+    with (
+        SimulatedLine(link=tmp_path / "first") as first,
+        SimulatedLine(link=tmp_path / "second") as second,
+    ):
         plugged(adapter_at(first.source))
         started(
             GaugeReader(
-                "usb:1234:abcd:A1B2",
+                "usb:1234:abcd:A1B2" if is_named else first.source,
                 LineSettings(settle_s=0.05),
                 on_arrival=journal.on_arrival,
                 on_line=journal.on_line,
@@ -108,7 +134,7 @@ def test_reader_follows_an_adapter_to_its_new_port_name(
             )
         )
         journal.wait_for_kind(LineKind.CONNECTED)
-        assert first.source in journal.states[-1].sentence
+        assert any(first.source in state.sentence for state in journal.states)
         first.send(b"1.5\r")
         journal.wait_for_arrivals(1)
         plugged(adapter_at(second.source))
@@ -118,6 +144,53 @@ def test_reader_follows_an_adapter_to_its_new_port_name(
         second.send(b"2.5\r")
         journal.wait_for_arrivals(2)
     assert journal.values == ["1.5", "2.5"]
+
+
+def test_another_adapter_under_the_old_port_name_is_not_taken_for_the_gauge(
+    journal: Any, started: Callable[[GaugeReader], GaugeReader], plugged: Callable[..., None]
+) -> None:
+    plugged(PLAIN)
+    opened: list[str] = []
+
+    def open_line(source: str, settings: LineSettings) -> TypedLine:
+        del settings
+        name = port_of(source, find_ports()) if source.startswith("usb:") else source
+        opened.append(name)
+        line = Named(name)
+        line.feed("1.5\n")
+        return line
+
+    reader = started(
+        GaugeReader(
+            "COM3",
+            LineSettings(settle_s=0.0),
+            on_arrival=journal.on_arrival,
+            on_line=journal.on_line,
+            retry_after_s=(0.01,),
+            open_line=open_line,
+        )
+    )
+    journal.wait_for_arrivals(1)
+    # The gauge goes, and a twin of its adapter comes in another socket and gets the name.
+    plugged(replace(TWIN, name="COM3"))
+    Named.made[-1].close()
+    journal.wait_for(lambda j: any("may be another gauge's" in s.sentence for s in j.states))
+    assert opened == ["COM3"]
+    plugged(replace(TWIN, name="COM3"), replace(PLAIN, name="COM9"))
+    journal.wait_for_arrivals(2)
+    assert opened == ["COM3", "COM9"]
+    assert reader.stop(5.0)
+
+
+class Named(TypedLine):
+    """A line with the name of a port, fed by hand."""
+
+    made: ClassVar[list["Named"]] = []
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self.port_name = name  # type: ignore[misc]  # a typed line has none
+        self.made.append(self)
 
 
 def test_opening_one_of_two_alike_is_refused(plugged: Callable[..., None]) -> None:

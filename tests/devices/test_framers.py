@@ -3,7 +3,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from seatproof.devices.declared.framing import AnyLine, End, Framing, Length, Marks, Quiet
-from seatproof.devices.framers import EndFramer, GapFramer, LengthFramer, MarkFramer
+from seatproof.devices.framers import (
+    MAX_BURST_BYTES,
+    EndFramer,
+    GapFramer,
+    LengthFramer,
+    MarkFramer,
+)
 from seatproof.devices.framing import MAX_FRAME_BYTES, Frame, FrameFault, Framer
 
 ALL: list[Framing] = [
@@ -67,7 +73,7 @@ def test_two_byte_end_may_come_in_two_chunks() -> None:
     assert fed(framer, b"\n\r\n2") == [Frame(b"1.5", b"1.5\r\n")]
     assert framer.flush() == [Frame(b"2", b"2", FrameFault.NO_END)]
     assert fed(framer, b".5\r\n3\r\n") == [
-        Frame(b".5", b".5\r\n", FrameFault.TORN_START),
+        Frame(b".5", b".5\r\n", FrameFault.AFTER_BREAK),
         Frame(b"3", b"3\r\n"),
     ]
 
@@ -97,14 +103,36 @@ def test_check_characters_behind_the_end_mark_belong_to_the_frame() -> None:
     assert framer.flush() == [Frame(b"\x02", b"\x02", FrameFault.NO_END)]
 
 
-def test_length_without_sync_is_trusted_only_after_silence_at_its_edge() -> None:
+def test_length_without_sync_is_trusted_only_between_two_silences() -> None:
     framer = LengthFramer(3, sync=None, trust_first=False, gap_s=0.1)
-    assert fed(framer, b"123") == [Frame(b"123", b"123", FrameFault.TORN_START)]
+    assert fed(framer, b"123") == []
+    assert framer.silence() == [Frame(b"123", b"123", FrameFault.TORN_START)]
+    assert fed(framer, b"456") == []
+    assert framer.silence() == [Frame(b"456", b"456")]
     assert framer.silence() == []
-    assert fed(framer, b"456") == [Frame(b"456", b"456")]
-    assert fed(framer, b"7") == []
-    assert framer.silence() == [Frame(b"7", b"7", FrameFault.NO_END)]
-    assert fed(framer, b"890") == [Frame(b"890", b"890", FrameFault.TORN_START)]
+    assert fed(framer, b"123", b"456") == []
+    assert framer.silence() == [Frame(b"123", b"123"), Frame(b"456", b"456")]
+    assert fed(framer, b"789") == []
+    assert framer.flush() == [Frame(b"789", b"789", FrameFault.NO_END)]
+    assert fed(framer, b"012") == []
+    assert framer.silence() == [Frame(b"012", b"012", FrameFault.AFTER_BREAK)]
+
+
+def test_byte_lost_from_glued_frames_of_one_length_costs_all_of_them() -> None:
+    # Counted on, the first would take a byte of the second: 45|6 would be no value that was sent.
+    framer = LengthFramer(6, sync=None, trust_first=True, gap_s=0.1)
+    assert fed(framer, b"01234" + b"024360") == []
+    (frame,) = framer.silence()
+    assert frame.fault is FrameFault.NO_END
+    assert frame.raw == b"01234024360"
+
+
+def test_run_without_any_silence_is_given_up_piece_by_piece() -> None:
+    framer = LengthFramer(6, sync=None, trust_first=True, gap_s=0.1)
+    frames = fed(framer, b"7" * 2 * MAX_BURST_BYTES) + framer.silence()
+    assert {frame.fault for frame in frames} == {FrameFault.TOO_LONG}
+    assert sum(len(frame.raw) for frame in frames) == 2 * MAX_BURST_BYTES
+    assert max(len(frame.raw) for frame in frames) == MAX_FRAME_BYTES
 
 
 def test_silence_ends_a_frame_and_a_pulled_plug_does_not() -> None:
@@ -124,6 +152,17 @@ def test_last_byte_before_the_silence_is_demanded_where_it_is_declared() -> None
     assert framer.silence() == [Frame(b"1,5", b"1,5,")]
     assert fed(framer, b"1,5") == []
     assert framer.silence() == [Frame(b"1,5", b"1,5", FrameFault.NO_END)]
+
+
+def test_rest_of_a_frame_that_was_held_up_is_no_frame_however_long_it_took() -> None:
+    framer = GapFramer(0.1, trust_first=True, end=b" ")
+    assert fed(framer, b"1") == []
+    assert framer.silence() == [Frame(b"1", b"1", FrameFault.NO_END)]
+    assert framer.silence() == framer.silence() == []
+    assert fed(framer, b"2.345 ") == []
+    assert framer.silence() == [Frame(b"2.345", b"2.345 ", FrameFault.AFTER_BREAK)]
+    assert fed(framer, b"12.346 ") == []
+    assert framer.silence() == [Frame(b"12.346", b"12.346 ")]
 
 
 def test_impossible_framers_are_mistakes_of_ours() -> None:

@@ -77,7 +77,7 @@ def test_flush_gives_up_the_rest_and_distrusts_what_follows() -> None:
     assert framer.flush() == [Frame(b"01A+0001", b"01A+0001", FrameFault.NO_END)]
     assert framer.pending_bytes == 0
     assert framer.feed(b"2.34\r5.67\r") == [
-        Frame(b"2.34", b"2.34\r", FrameFault.TORN_START),
+        Frame(b"2.34", b"2.34\r", FrameFault.AFTER_BREAK),
         Frame(b"5.67", b"5.67\r"),
     ]
 

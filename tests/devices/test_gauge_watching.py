@@ -1,5 +1,6 @@
 """What the reader tells beside readings: doubts, symptoms, requests, streams and the wire log."""
 
+import json
 import os
 import subprocess
 import sys
@@ -10,10 +11,14 @@ from typing import Any
 
 import pytest
 
-from seatproof.devices.arrival import Arrival, Doubt
+from seatproof.devices.arrival import Arrival, Doubt, DoubtFinder
 from seatproof.devices.asking import Asking
+from seatproof.devices.declared.format import GaugeFormat
+from seatproof.devices.declared.framing import Quiet
+from seatproof.devices.declared.pressing import Pressing
 from seatproof.devices.declared.request import Request
-from seatproof.devices.errors import EndOfSource, PortLostError
+from seatproof.devices.declared.text import TextLayout
+from seatproof.devices.errors import EndOfSource, PortLostError, SourceError
 from seatproof.devices.gauge import GaugeReader
 from seatproof.devices.line_state import LineKind, Symptom
 from seatproof.devices.picking import Picker, Take
@@ -109,6 +114,10 @@ class Desk:
         assert self.reader is not None
         self.reader.ask()
 
+    def take(self) -> None:
+        assert self.reader is not None
+        self.reader.take()
+
     def symptoms(self) -> list[Symptom]:
         return [state.symptom for state in self.journal.states if state.symptom is not None]
 
@@ -130,6 +139,8 @@ def test_silence_after_connecting_is_told_once_and_ends_nothing(desk: Desk) -> N
     desk.play(30.0, b"1.5\r", 60.0, silence_s=20.0)
     assert desk.symptoms() == [Symptom.SILENCE]
     assert desk.journal.values == ["1.5"]
+    assert desk.journal.states[-2].sentence == "Values come from COM10."
+    assert desk.journal.states[-2].symptom is None
     assert {s.kind for s in desk.journal.states if s.symptom} == {LineKind.CONNECTED}
 
 
@@ -137,6 +148,7 @@ def test_flood_is_told_once_and_costs_nothing_but_itself(desk: Desk) -> None:
     flood: list[Step] = [b"\x9e\x86\x00" * 40, 0.1] * 40
     desk.play(*flood, b"\r24.350\r")
     assert desk.symptoms() == [Symptom.FLOOD]
+    assert desk.journal.states[-2].symptom is None, "it is over when values come"
     assert desk.journal.values[-1] == "24.350"
     assert set(desk.journal.values[:-1]) == {None}
 
@@ -182,9 +194,97 @@ def test_window_that_a_capture_ends_within_still_gives_its_value(desk: Desk) -> 
     assert desk.journal.values == ["24.3"]
 
 
-def test_window_without_a_value_is_told(desk: Desk) -> None:
-    desk.play(0.2, desk.press, 3.0, picker=Picker(Take.MAXIMUM, window_s=1.0))
-    assert any("No value came" in state.sentence for state in desk.journal.states)
+def test_window_without_a_value_is_told_until_one_is_taken(desk: Desk) -> None:
+    desk.play(
+        0.2, desk.press, 3.0, b"1.5\r", 0.1, b"1.5\r", 0.1, desk.press, 0.1, b"1.5\r", 3.0,
+        picker=Picker(Take.MAXIMUM, window_s=1.0),
+    )  # fmt: skip
+    connected = [s for s in desk.journal.states if s.kind is LineKind.CONNECTED]
+    assert [state.symptom for state in connected] == [None, Symptom.NOTHING_TAKEN, None]
+    assert "No value came" in connected[1].sentence
+    assert desk.journal.values == ["1.5"]
+
+
+def test_gauge_that_is_off_is_told_once_however_often_the_timer_asks(desk: Desk) -> None:
+    request = Request(octets=b"1", interval_s=0.1, answer_s=0.5)
+    desk.play(9.0, b"1.5\r", 9.0, asking=Asking(request, every_s=1.0))
+    connected = [s for s in desk.journal.states if s.kind is LineKind.CONNECTED]
+    assert [state.symptom for state in connected] == [
+        None, Symptom.NO_ANSWER, None, Symptom.NO_ANSWER,
+    ]  # fmt: skip
+
+
+# --- as the format declares ----------------------------------------------------------------------
+
+
+def declared(**fields: Any) -> GaugeFormat:
+    return GaugeFormat(name="declared", layout=TextLayout(), **fields)
+
+
+def test_gauge_is_asked_as_its_format_says_by_the_one_key_for_all_gauges(desk: Desk) -> None:
+    form = declared(request=Request(octets=b"?", answer_s=1.0))
+    reader = desk.play(
+        0.5, b"0.5\r", 0.5, desk.take, 0.1, b"1.5\r", 0.5, desk.take, 3.0, frame_format=form
+    )
+    assert reader.wants_key
+    assert (reader.how_taken, reader.window_s) == (Take.EACH, None)
+    assert desk.line.sent == [b"?", b"?"]
+    assert desk.journal.values == ["0.5", "1.5"]
+    assert [a.doubts for a in desk.journal.arrivals] == [(Doubt.UNASKED,), ()]
+
+
+def test_gauge_that_also_sends_at_its_button_is_not_doubted_for_it(desk: Desk) -> None:
+    form = declared(request=Request(octets=b"?", also_unasked=True))
+    desk.play(0.5, b"0.5\r", 0.5, frame_format=form)
+    assert [a.doubts for a in desk.journal.arrivals] == [()]
+
+
+def test_gauge_is_not_asked_where_that_is_chosen(desk: Desk) -> None:
+    form = declared(request=Request(octets=b"?"))
+    reader = desk.play(0.1, desk.take, 0.5, b"0.5\r", frame_format=form, asking=None)
+    assert not reader.wants_key
+    assert desk.line.sent == []
+    assert [a.doubts for a in desk.journal.arrivals] == [()]
+
+
+def test_stream_is_taken_as_its_format_says(desk: Desk) -> None:
+    form = declared(pressing=Pressing(take=Take.MAXIMUM, window_s=1.0))
+    reader = desk.play(
+        b"9.5\r", 0.1, desk.take, 0.1, b"1.5\r", 0.2, b"2.5\r", 0.2, b"1.5\r", 2.0,
+        frame_format=form,
+    )  # fmt: skip
+    assert reader.wants_key
+    assert (reader.how_taken, reader.window_s) == (Take.MAXIMUM, 1.0)
+    assert desk.journal.values == ["2.5"]
+
+
+def test_thirty_presses_a_second_are_no_burst_where_the_format_says_so(desk: Desk) -> None:
+    quick = Pressing(repeat_window_s=0.01, burst_window_s=0.01)
+    script: list[Step] = [step for _ in range(30) for step in (b"24.350\r", 0.033)]
+    desk.play(*script, frame_format=declared(pressing=quick))
+    assert [a.doubts for a in desk.journal.arrivals] == [()] * 30
+    usual = Desk(type(desk.journal)(), desk.started)
+    usual.play(*script, frame_format=declared())
+    assert [bool(a.doubts) for a in usual.journal.arrivals] == [False] + [True] * 29
+    own = Desk(type(desk.journal)(), desk.started)
+    own.play(*script, doubts=DoubtFinder(repeat_window_s=0.01, burst_window_s=0.01))
+    assert [a.doubts for a in own.journal.arrivals] == [()] * 30
+
+
+def test_wire_log_is_saved_with_one_call_and_says_what_it_is_of(desk: Desk, tmp_path: Path) -> None:
+    reader = desk.play(b"1.5\r", 0.25, b"2.5\r")
+    reader.save_wire_log(tmp_path / "wire")
+    head, *entries = (tmp_path / "wire").read_text("utf-8").splitlines()
+    assert json.loads(head) == {
+        "seatproof wire log": 1, "source": "COM10", "settings": "9600 8N1", "format": "auto",
+        "saved": "2031-05-06T00:16:40+00:00", "lost bytes": 0,
+    }  # fmt: skip
+    assert [json.loads(entry) for entry in entries] == [
+        {"t": 0.0, "in": "31 2e 35 0d"}, {"t": 0.25, "in": "32 2e 35 0d"},
+    ]  # fmt: skip
+    assert [path.name for path in tmp_path.iterdir()] == ["wire"]
+    with pytest.raises(SourceError, match="cannot be written"):
+        reader.save_wire_log(tmp_path / "missing" / "wire")
 
 
 def test_confirm_flag_of_a_stream_is_a_press(desk: Desk) -> None:
@@ -198,6 +298,14 @@ def test_confirm_flag_of_a_stream_is_a_press(desk: Desk) -> None:
 def test_quiet_gap_of_a_format_ends_its_frames(desk: Desk) -> None:
     desk.play(b"1.2", 0.02, b"3,", 0.2, b"-0.5,", format_name="value ended by comma")
     assert desk.journal.values == ["1.23", "-0.5"]
+
+
+def test_value_that_was_held_up_within_is_doubted_where_silence_alone_ends_it(desk: Desk) -> None:
+    quiet = GaugeFormat(name="quiet", framing=Quiet(), layout=TextLayout())
+    script: list[Step] = [b"24.350", 1.0, b"1", 0.15, b"24.351", 1.0, b"24.352", 1.0]
+    desk.play(*script, frame_format=quiet)
+    assert desk.journal.values == ["24.350", None, "24.351", "24.352"]
+    assert [a.doubts for a in desk.journal.arrivals] == [(), (), (Doubt.AFTER_DAMAGE,), ()]
 
 
 def test_warm_up_drops_what_an_interface_says_before_it_is_ready(desk: Desk) -> None:
@@ -244,10 +352,10 @@ def test_timed_capture_shows_the_same_doubts_as_the_line_did(
     assert len(live) == 5
 
 
-def test_raw_capture_has_no_times_and_so_no_doubts(
+def test_raw_capture_has_no_times_and_so_doubts_about_the_digits_alone(
     journal: Any, started: Start, tmp_path: Path
 ) -> None:
-    (tmp_path / "raw").write_bytes(b"1.5\r1.5\r")
+    (tmp_path / "raw").write_bytes(b"1.50\r1.50\r1.5\r")
     started(
         GaugeReader(
             f"file:{tmp_path / 'raw'}",
@@ -257,7 +365,7 @@ def test_raw_capture_has_no_times_and_so_no_doubts(
         )
     )
     journal.wait_for_kind(LineKind.ENDED)
-    assert [arrival.doubts for arrival in journal.arrivals] == [(), ()]
+    assert [arrival.doubts for arrival in journal.arrivals] == [(), (), (Doubt.CHANGED,)]
 
 
 def test_half_frame_at_a_loss_is_a_refusal_in_every_framing(desk: Desk) -> None:
@@ -266,15 +374,13 @@ def test_half_frame_at_a_loss_is_a_refusal_in_every_framing(desk: Desk) -> None:
 
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="asks Linux's process table")
-def test_second_reader_of_the_port_is_named(
-    journal: Any, started: Start, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_second_reader_of_the_port_is_named(journal: Any, started: Start, tmp_path: Path) -> None:
     hold = (
         "import os, sys; os.open(sys.argv[1], os.O_RDWR | os.O_NOCTTY); print(flush=True);"
         "sys.stdin.read()"
     )
     with (
-        SimulatedLine(tcp=False) as line,
+        SimulatedLine(link=tmp_path / "port") as line,
         subprocess.Popen(
             [sys.executable, "-c", hold, os.path.realpath(line.source)],
             stdin=subprocess.PIPE,

@@ -1,10 +1,11 @@
+from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
 
 import pytest
 
 from seatproof.core.units import Unit
-from seatproof.devices.arrival import Arrival
+from seatproof.devices.arrival import Arrival, Doubt
 from seatproof.devices.formats import Reading, Refusal
 from seatproof.devices.picking import Picker, Take
 
@@ -68,12 +69,32 @@ def test_window_gives_its_largest_or_smallest_value(take: Take, expected: str) -
     assert values(picker, [arrival("99.000", 3.05)], 3.1) == [expected]
 
 
-def test_units_are_compared_as_lengths() -> None:
+def test_values_of_two_gauges_or_units_are_not_compared() -> None:
+    one = Reading(Decimal("1.5"), None, "1", "1:+001.500", b"1:+001.500\r", "auto")
+    other = Reading(Decimal("2.5"), None, "2", "2:+002.500", b"2:+002.500\r", "auto")
+    for take in (Take.MAXIMUM, Take.STABLE):
+        picker = Picker(take, window_s=1.0, stable_within=Decimal(5), stable_count=2)
+        picker.press()
+        picker.step(0.0)
+        assert not picker.feed(Arrival(one, 1, AT, 0.1)).presses
+        assert not picker.feed(Arrival(other, 2, AT, 0.2)).presses
+        assert "several channels" in picker.step(1.1).sentence
+
+
+def test_largest_value_is_none_that_lost_its_point_on_the_way() -> None:
+    picker = Picker(Take.MAXIMUM, window_s=1.0)
+    picker.press()
+    picker.step(0.0)
+    damaged = replace(arrival("243.5", 0.2), doubts=(Doubt.CHANGED,))
+    assert values(picker, [arrival("24.35", 0.1), damaged, arrival("24.34", 0.3)], 1.1) == ["24.35"]
+
+
+def test_unit_that_is_switched_within_a_window_takes_no_value() -> None:
     picker = Picker(Take.MAXIMUM, window_s=1.0)
     picker.press()
     picker.step(0.0)
     arrivals = [arrival("25.0", 0.1, unit=Unit.MM), arrival("1.0", 0.2, unit=Unit.INCH)]
-    assert values(picker, arrivals, 1.1) == ["1.0"]
+    assert values(picker, arrivals, 1.1) == []
 
 
 def test_stable_value_is_the_one_at_rest() -> None:
@@ -86,13 +107,18 @@ def test_stable_value_is_the_one_at_rest() -> None:
 
 
 def test_window_without_a_value_says_so() -> None:
-    for take, words in ((Take.MAXIMUM, "No value came"), (Take.STABLE, "did not come to rest")):
+    for take in (Take.MAXIMUM, Take.STABLE):
         picker = Picker(take, window_s=1.0)
         picker.press()
         picker.step(0.0)
         picked = picker.step(1.5)
         assert picked.presses == ()
-        assert words in picked.sentence
+        assert "No value came" in picked.sentence
+    restless = Picker(Take.STABLE, window_s=1.0)
+    restless.press()
+    restless.step(0.0)
+    restless.feed(arrival("1.5", 0.5))
+    assert "did not come to rest" in restless.step(1.5).sentence
 
 
 def test_impossible_windows_are_mistakes_of_ours() -> None:

@@ -24,6 +24,7 @@ from seatproof.devices.errors import (
 )
 from seatproof.devices.simulated.line import SimulatedLine
 from seatproof.devices.transport import LineSettings, SerialTransport, Transport, open_transport
+from seatproof.devices.wire_log import WireLog
 
 posix_only = pytest.mark.skipif(sys.platform == "win32", reason="the names are those of POSIX")
 
@@ -309,6 +310,31 @@ def test_capture_file_gives_its_bytes_and_then_ends(tmp_path: Path) -> None:
 def test_capture_file_that_cannot_be_read_is_a_bad_source(tmp_path: Path, name: str) -> None:
     with pytest.raises(SourceError, match="cannot be read"):
         open_transport(f"file:{tmp_path / name}", LineSettings())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a device that never ends")
+def test_file_without_an_end_is_no_capture() -> None:
+    with pytest.raises(SourceError, match="more than 64 MB"):
+        open_transport("file:/dev/zero", LineSettings())
+
+
+def test_capture_with_a_silence_of_years_is_replayed_at_once(tmp_path: Path) -> None:
+    log = WireLog()
+    log.add(0.0, "in", b"1.5\r")
+    log.add(1e9, "in", b"2.5\r")
+    log.save(tmp_path / "wire")
+    transport = open_transport(f"file:{tmp_path / 'wire'}", LineSettings())
+    pieces: list[bytes] = []
+    with pytest.raises(EndOfSource):
+        _drain(transport, pieces)
+    assert [piece for piece in pieces if piece] == [b"1.5\r", b"2.5\r"]
+    assert 2 < len(pieces) < 1000
+    assert transport.skipped_s == pytest.approx(1e9)
+
+
+def _drain(transport: Transport, pieces: list[bytes]) -> None:
+    while True:
+        pieces.append(transport.read(0.1))
 
 
 def test_capture_file_takes_no_requests(tmp_path: Path) -> None:

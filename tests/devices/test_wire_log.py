@@ -1,5 +1,6 @@
 import json
 import time
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,8 @@ def saved(path: Path) -> Path:
     log.add(50.25, "in", b"\r")
     log.add(53.0, "out", b"1\r")
     log.add(3650.0, "in", b"2.5\r")
-    log.save(path, source="COM10", settings="9600 8N1")
+    saved_utc = datetime(2031, 5, 6, 7, 8, 9, tzinfo=UTC)
+    log.save(path, source="COM10", settings="9600 8N1", format_name="auto", saved_utc=saved_utc)
     return path
 
 
@@ -28,10 +30,25 @@ def drained(transport: Transport) -> list[bytes]:
             return pieces
 
 
+def test_log_of_single_bytes_is_bounded_as_well() -> None:
+    log = WireLog(max_entries=10)
+    for n in range(25):
+        log.add(float(n), "in", b"1")
+    assert [entry.at_s for entry in log.entries] == [float(n) for n in range(15, 25)]
+    assert log.lost_bytes == 15
+
+
 def test_saved_log_is_one_document_a_line_with_times_from_zero(tmp_path: Path) -> None:
     lines = [json.loads(line) for line in saved(tmp_path / "w").read_text().splitlines()]
     assert lines == [
-        {"seatproof wire log": 1, "source": "COM10", "settings": "9600 8N1", "lost bytes": 0},
+        {
+            "seatproof wire log": 1,
+            "source": "COM10",
+            "settings": "9600 8N1",
+            "format": "auto",
+            "saved": "2031-05-06T07:08:09+00:00",
+            "lost bytes": 0,
+        },
         {"t": 0.0, "in": "31 2e 35"},
         {"t": 0.25, "in": "0d"},
         {"t": 3.0, "out": "31 0d"},

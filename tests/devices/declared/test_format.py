@@ -1,16 +1,20 @@
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
 from seatproof.core.units import Unit
+from seatproof.devices.declared.check import CheckRule
 from seatproof.devices.declared.file import load_format, save_format
 from seatproof.devices.declared.format import GaugeFormat
-from seatproof.devices.declared.framing import Length, Marks
+from seatproof.devices.declared.framing import CheckBehind, Length, Marks
 from seatproof.devices.declared.known import find_format, format_names
+from seatproof.devices.declared.pressing import Pressing
 from seatproof.devices.declared.text import TextLayout
 from seatproof.devices.errors import FormatError
 from seatproof.devices.formats import Reading, Refusal
 from seatproof.devices.framing import Frame, FrameFault
+from seatproof.devices.picking import Take
 
 NEEDY = GaugeFormat(
     name="needy",
@@ -106,6 +110,70 @@ def test_parts_cover_the_raw_frame_with_its_marks() -> None:
     ]  # fmt: skip
 
 
+def test_check_characters_behind_the_end_mark_are_verified() -> None:
+    # By hand: 2d ^ 31 ^ 2e ^ 32 ^ 35 = 35, with the end mark 36, and with both marks 34.
+    for check, sent in (
+        (CheckBehind(rule=CheckRule.XOR, form="hex", with_end=False), b"35"),
+        (CheckBehind(rule=CheckRule.XOR, form="byte"), b"\x36"),
+        (CheckBehind(rule=CheckRule.XOR, form="byte", with_start=True), b"\x34"),
+        (CheckBehind(rule=CheckRule.XOR, form="half bytes", with_end=False), b"35"),
+    ):
+        form = GaugeFormat(
+            name="checked",
+            framing=Marks(check=check),
+            layout=TextLayout(sign="always", decimals=2),
+        )
+        framer = form.framer(trust_first=True)
+        results = [
+            form.read(frame)
+            for frame in framer.feed(
+                b"\x02-1.25\x03" + sent + b"\r\n\x02-1.35\x03" + sent + b"\r\n\x02-1.25\x03" + sent
+            )
+        ]
+        assert [isinstance(result, Reading) for result in results] == [True, False, True], check
+        assert isinstance(results[1], Refusal)
+        assert "check characters do not fit" in results[1].reason
+        whole = Frame(b"-1.25", b"\x02-1.25\x03" + sent)
+        assert [part.meaning for part in form.parts(whole)] == [
+            "start", "sign", "value", "end", "check characters",
+        ]  # fmt: skip
+        assert "check characters (xor) behind" in form.in_words()
+
+
+def test_bytes_behind_the_end_mark_that_nobody_understands_are_told() -> None:
+    marks = Marks(end=b"\x17", bytes_behind=3)
+    assert "3 bytes whose meaning is not known behind" in marks.in_words()
+    one = Marks(bytes_behind=2, check=CheckBehind(rule=CheckRule.SUM))
+    assert "check characters (sum) and 1 byte whose" in one.in_words()
+    form = GaugeFormat(name="one", framing=one, layout=TextLayout(decimals=1))
+    sent = b"\x021.5\x03" + bytes([(0x31 + 0x2E + 0x35 + 0x03) & 0xFF]) + b"?"
+    (frame,) = form.framer(trust_first=True).feed(sent)
+    assert isinstance(form.read(frame), Reading)
+    assert [part.meaning for part in form.parts(frame)][-3:] == [
+        "end", "check characters", "behind the end",
+    ]  # fmt: skip
+
+
+def test_frames_of_one_length_are_no_proof_of_where_they_begin() -> None:
+    layout = TextLayout(sign="never", min_digits=6, max_digits=6, mark=b"", decimals=3)
+    counted = GaugeFormat(name="counted", framing=Length(length=6), layout=layout)
+    framer = counted.framer(trust_first=False)
+    frames = framer.feed(b"345" + b"012" + b"345" + b"012") + framer.silence()
+    assert all(isinstance(counted.read(frame), Refusal) for frame in frames)
+    ended = GaugeFormat(name="ended", layout=layout)
+    (frame,) = ended.framer(trust_first=False).feed(b"012345\r")
+    assert isinstance(ended.read(frame), Reading), "its end and its length prove it whole"
+
+
+def test_pressing_is_saved_with_the_format(tmp_path: Path) -> None:
+    pressing = Pressing(take=Take.STABLE, stable_within=Decimal("0.001"), burst_window_s=0.01)
+    form = GaugeFormat(name="mine", layout=TextLayout(), pressing=pressing)
+    for name in ("g.toml", "g.json"):
+        save_format(form, tmp_path / name)
+        assert load_format(tmp_path / name) == form
+    assert form.pressing.picker().take is Take.STABLE
+
+
 def test_words_say_what_is_declared() -> None:
     words = NEEDY.in_words()
     assert words.startswith("A frame ends at CR, LF or both. It begins with the bytes fe 00; ")
@@ -122,12 +190,15 @@ PLUG_IN = '''
 from decimal import Decimal
 
 from seatproof.core.units import Unit
+from seatproof.devices.declared.format import GaugeFormat
+from seatproof.devices.declared.request import Request
+from seatproof.devices.declared.text import TextLayout
 from seatproof.devices.framers import LengthFramer
 from seatproof.devices.formats import Reading, Refusal, as_text
 
 
 class Thirteen:
-    name = "thirteen half bytes"
+    name = "half bytes of a plug-in"
 
     def framer(self, *, trust_first):
         return LengthFramer(13, sync=None, trust_first=trust_first, gap_s=0.1)
@@ -141,6 +212,16 @@ class Thirteen:
         value = Decimal(int(digits)).scaleb(-int(decimals)) * (-1 if sign == b"8" else 1)
         return Reading(value, Unit.INCH if unit == b"1" else Unit.MM, None,
                        as_text(frame.data), frame.raw, self.name)
+
+
+DECLARED = GaugeFormat(name="declared", layout=TextLayout(), request=Request(octets=b"?"))
+
+
+class Crashing(Thirteen):
+    name = "crashing"
+
+    def read(self, frame):
+        return frame.data["value"]
 '''
 
 
@@ -151,10 +232,11 @@ def plug_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     info.mkdir()
     (info / "METADATA").write_text("Metadata-Version: 2.1\nName: thirteen\nVersion: 1.0\n")
     (info / "entry_points.txt").write_text(
-        "[seatproof.formats]\nthirteen half bytes = thirteen:Thirteen\nbroken = thirteen:Missing\n"
+        "[seatproof.formats]\nhalf bytes of a plug-in = thirteen:Thirteen\n"
+        "broken = thirteen:Missing\ncrashing = thirteen:Crashing\ndeclared = thirteen:DECLARED\n"
     )
     monkeypatch.syspath_prepend(str(tmp_path))
-    return "thirteen half bytes"
+    return "half bytes of a plug-in"
 
 
 @pytest.mark.parametrize(
@@ -181,6 +263,22 @@ def test_plug_in_reads_what_the_product_does_not_know(
     else:
         assert isinstance(result, Reading)
         assert (str(result.value), result.unit) == (value, unit)
+
+
+@pytest.mark.usefixtures("plug_in")
+def test_plug_in_that_crashes_at_a_frame_refuses_it() -> None:
+    form = find_format("crashing")
+    result = form.read(Frame(b"1.5", b"1.5\r"))
+    assert isinstance(result, Refusal)
+    assert 'plug-in of the format "crashing"' in result.reason
+    assert (result.text, result.raw) == ("1.5", b"1.5\r")
+
+
+@pytest.mark.usefixtures("plug_in")
+def test_plug_in_may_give_a_declared_format_with_all_that_it_says() -> None:
+    form = find_format("declared")
+    assert isinstance(form, GaugeFormat)
+    assert form.request is not None
 
 
 @pytest.mark.usefixtures("plug_in")

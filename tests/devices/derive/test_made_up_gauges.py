@@ -32,7 +32,7 @@ class TextGauge:
     mark: bytes
     unit: bytes
     tail: bytes
-    check: str  # none, sum hex, xor byte
+    check: str  # none, sum hex, xor byte, xor hex behind a star, xor byte behind the end
 
     def encode(self, value: Decimal) -> bytes:
         steps = abs(int(value.scaleb(self.decimals)))
@@ -59,11 +59,20 @@ class TextGauge:
         if self.check == "sum hex":
             body += f"{sum(body) & 0xFF:02X}".encode()
         elif self.check == "xor byte":
-            made = 0
-            for byte in body:
-                made ^= byte
-            body += bytes([made])
+            body += bytes([_xor(body)])
+        elif self.check == "xor hex behind a star":
+            body += f"*{_xor(body):02X}".encode()
+        elif self.check == "xor byte behind the end":
+            mark, rest = self.end[:1], self.end[1:]
+            return self.start + body + mark + bytes([_xor(body + mark)]) + rest
         return self.start + body + self.end
+
+
+def _xor(data: bytes) -> int:
+    made = 0
+    for byte in data:
+        made ^= byte
+    return made
 
 
 @dataclass(frozen=True)
@@ -132,7 +141,11 @@ def any_gauge(rng: random.Random) -> Gauge:
         mark=mark,
         unit=rng.choice([b"", b"", b"mm", b" mm", b"in", b" inch", b" mil", b"um"]),
         tail=rng.choice([b"", b"", b"", b"  N1    ", b";", b"="]),
-        check=rng.choice(["none"] * 5 + ["sum hex", "xor byte" if not end else "sum hex"]),
+        check=rng.choice(
+            ["none"] * 5
+            + ["sum hex", "xor byte" if not end else "sum hex", "xor hex behind a star"]
+            + ["xor byte behind the end" if end[:1] == b"\x03" else "none"] * 2
+        ),
     )
 
 

@@ -3,7 +3,8 @@ from decimal import Decimal
 import pytest
 
 from seatproof.core.units import Unit
-from seatproof.devices.declared.framing import AnyLine, Length, Marks, Quiet
+from seatproof.devices.declared.check import CheckRule
+from seatproof.devices.declared.framing import AnyLine, CheckBehind, Length, Marks, Quiet
 from seatproof.devices.derive.candidate import Question
 from seatproof.devices.derive.press import KnownPress, Shown, parse_shown
 from seatproof.devices.derive.show import show_frame
@@ -209,3 +210,67 @@ def test_bytes_are_underlined_by_meaning() -> None:
     assert (
         len({line.index(caption) for line, caption in zip(lines[2:], captions, strict=True)}) == 1
     )
+
+
+def xor(data: bytes) -> int:
+    made = 0
+    for byte in data:
+        made ^= byte
+    return made
+
+
+def test_check_characters_behind_an_end_mark_are_found_and_verified() -> None:
+    def sent(body: bytes) -> bytes:
+        covered = body + b"\x03"
+        return b"\x02" + covered + bytes([xor(covered)]) + b"\r\n"
+
+    found = worked_out(
+        (sent(b"+024.350"), "24.350"), (sent(b"-000.012"), "-0.012"), (sent(b"+110.004"), "110.004")
+    )
+    assert found.is_settled
+    assert found.format is not None
+    assert found.format.framing == Marks(
+        bytes_behind=3, check=CheckBehind(rule=CheckRule.XOR, form="byte")
+    )
+    assert read(found, sent(b"+012.345")) == "12.345"
+    damaged = sent(b"+012.345").replace(b"345", b"346")
+    assert read(found, damaged) is None
+
+
+def test_bytes_behind_an_end_mark_that_are_no_check_are_told() -> None:
+    presses = [(b"+024.350", b"#4"), (b"-000.012", b"#9"), (b"+110.004", b"#2")]
+    found = worked_out(
+        *(
+            (b"\x02" + body + b"\x03" + behind, body.decode().lstrip("+"))
+            for body, behind in presses
+        )
+    )
+    assert found.format is not None
+    assert "2 bytes whose meaning is not known behind" in found.format.in_words()
+
+
+def test_check_characters_behind_a_star_are_found_and_verified() -> None:
+    def sent(body: bytes) -> bytes:
+        return b"$" + body + b"*" + f"{xor(body):02X}".encode() + b"\r\n"
+
+    found = worked_out(
+        (sent(b"+24.350"), "24.350"), (sent(b"-00.012"), "-0.012"), (sent(b"+99.004"), "99.004")
+    )
+    assert found.is_settled
+    assert read(found, sent(b"+12.345")) == "12.345"
+    assert read(found, sent(b"+12.345").replace(b"345", b"346")) is None
+
+
+def test_two_frames_glued_by_a_bouncing_button_are_no_larger_number() -> None:
+    found = worked_out((b"163850\r", "16.3850"), (b"1230\r", "0.1230"), (b"-98765\r", "-9.8765"))
+    for glued in (b"163851638516\r", b"16385016385\r", b"98769876\r"):
+        assert read(found, glued) is None, glued
+
+
+def test_gauge_that_leaves_zeros_out_is_not_doubted_for_it() -> None:
+    found = worked_out((b"24.35\r", "24.35"), (b"-0.1\r", "-0.1"), (b"7.255\r", "7.255"))
+    assert found.format is not None
+    assert not found.format.pressing.same_digits
+    same = worked_out((b"24.35\r", "24.35"), (b"-0.10\r", "-0.10"), (b"7.25\r", "7.25"))
+    assert same.format is not None
+    assert same.format.pressing.same_digits

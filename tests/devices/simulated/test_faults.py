@@ -190,7 +190,7 @@ def test_stalled_frame_is_never_put_together(bench: Callable[[Fault], Bench], jo
     journal.wait_for_arrivals(5)
     assert desk.read == desk.shown
     assert "broke off" in journal.reasons[0]
-    assert "beginning may be missing" in journal.reasons[1]
+    assert "may be the rest of it" in journal.reasons[1]
 
 
 def test_replugging_under_another_name_is_followed_by_the_link(
