@@ -1,64 +1,88 @@
 """An archive file: SQLite, append-only, and durable before anything is acknowledged.
 
 Write-ahead log with ``synchronous=FULL``: a commit returns after the log was forced to disk, so a
-power cut loses nothing that was acknowledged. One thread owns the connection.
+power cut loses nothing that was acknowledged. One thread owns an `Archive`; another thread opens
+its own with `Archive.read`, which sees whole events only.
 """
 
 import contextlib
-import json
-import os
 import sqlite3
-import tomllib
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
-from typing import Final, Self
+from typing import Final, NamedTuple, Self
 
-from seatproof.core.archive.errors import (
-    ArchiveBusyError,
-    ArchiveConflictError,
-    ArchiveError,
-    ArchiveFullError,
-    ArchiveReadOnlyError,
-    ArchiveTooNewError,
-    ArchiveUnusableError,
+from seatproof.core.archive.attachments import (
+    has_attachment,
+    insert_attachment,
+    read_attachment,
 )
-from seatproof.core.archive.schema import APPLICATION_ID, STEPS, Step
-from seatproof.core.record.events import Event, canonical
+from seatproof.core.archive.connection import BUSY_TIMEOUT_S, errors_in_words, transaction
+from seatproof.core.archive.errors import ArchiveEventError, ArchiveReadOnlyError, SearchError
+from seatproof.core.archive.finding import (
+    PAGE,
+    all_entries,
+    find,
+    gauge_uses,
+    seat_trend,
+    values_of,
+)
+from seatproof.core.archive.index import index_events
+from seatproof.core.archive.opening import Opened, open_to_read, open_to_write
+from seatproof.core.archive.place import Footing
+from seatproof.core.archive.progress import Progress, silent
+from seatproof.core.archive.query import Entry, Page, Query, UsePage
+from seatproof.core.archive.results import SeatResult
+from seatproof.core.archive.rows import (
+    EVENT_COLUMNS,
+    REGISTER_COLUMNS,
+    Row,
+    event_of,
+    event_rows,
+    insert_row,
+    row_hash,
+    row_of,
+)
+from seatproof.core.archive.schema import STEPS, Step
+from seatproof.core.record.events import Event
 
-BUSY_TIMEOUT_S: Final = 1.0  # the window waits for it
-OLDEST_SQLITE: Final = (3, 37)  # the first with STRICT tables
-
-_COLUMNS = "inspection, seq, utc, offset_min, actor, kind, payload, previous, hash"
+_OFFERED: Final = 20
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One inspection in an archive, as a list shows it; `thing` is the shaft or machine."""
+class Head(NamedTuple):
+    """The last event of an inspection: what shows later that the chain was cut short."""
 
     inspection: str
-    opened_utc: str
-    title: str
-    thing: str
-    sheet_number: str
-    events: int
-    sealed: bool
+    seq: int
+    hash: str
 
 
 class Archive:
-    """An open archive file; use it as a context manager, or call `close`."""
+    """An open archive file; use it as a context manager, or call `close`.
 
-    def __init__(self, path: Path, db: sqlite3.Connection) -> None:
+    `read_only` says why nothing can be stored in it, and is empty where it can.
+    """
+
+    def __init__(self, path: Path, opened: Opened) -> None:
         self.path = path
-        self._db = db
+        self.read_only = opened.read_only
+        self._db = opened.db
+        self._lock = opened.lock
+        self._footing = Footing(path)
 
     @classmethod
     def open(
-        cls, path: Path, steps: tuple[Step, ...] = STEPS, busy_timeout_s: float = BUSY_TIMEOUT_S
+        cls,
+        path: Path,
+        steps: tuple[Step, ...] = STEPS,
+        busy_timeout_s: float = BUSY_TIMEOUT_S,
+        progress: Progress = silent,
     ) -> Self:
         """Open an archive for writing, making it where there is none.
 
-        `busy_timeout_s` is how long to wait for another program that is writing.
+        Where another program has it open, it is opened for reading: see `read_only`.
+        `busy_timeout_s` is how long to wait for that program. An older file is brought forward, and
+        a copy of it kept beside; `progress` is then told inspections.
 
         Raises
         ------
@@ -66,32 +90,26 @@ class Archive:
             The file is not an archive, is damaged, or its folder does not exist.
         ArchiveTooNewError
             It was written by a newer program.
+        ArchivePlaceError
+            It lies in a network folder or one that is synchronised.
         ArchiveReadOnlyError, ArchiveBusyError, ArchiveFullError
             It cannot be written now.
         """
-        if sqlite3.sqlite_version_info < OLDEST_SQLITE:
-            raise ArchiveUnusableError(
-                path, f"SQLite {sqlite3.sqlite_version} is too old; Seatproof needs 3.37 or newer."
-            )
-        _check_place(path)
-        existed = path.exists() and path.stat().st_size > 0
-        try:
-            db = sqlite3.connect(path, timeout=busy_timeout_s, isolation_level=None)
-        except sqlite3.Error as error:
-            raise _sentence(path, error) from error
-        try:
-            with _errors_in_words(path):
-                if existed:
-                    _check_identity(path, db)
-                db.execute("PRAGMA journal_mode = WAL")
-                db.execute("PRAGMA synchronous = FULL")
-                db.execute("PRAGMA fullfsync = ON")  # macOS: force the drive's own cache too
-                db.execute("PRAGMA foreign_keys = ON")
-                migrate(path, db, steps)
-        except BaseException:
-            db.close()
-            raise
-        return cls(path, db)
+        return cls(path, open_to_write(path, steps, busy_timeout_s, progress))
+
+    @classmethod
+    def read(cls, path: Path, busy_timeout_s: float = BUSY_TIMEOUT_S) -> Self:
+        """Open an archive to be read, whoever has it open and wherever it lies.
+
+        Raises
+        ------
+        ArchiveUnusableError, ArchiveTooNewError
+            As `open`.
+        ArchiveTooOldError
+            An older Seatproof wrote it, and it was not opened for writing since.
+        """
+        why = f"{path} was opened to be read only."
+        return cls(path, open_to_read(path, busy_timeout_s, why))
 
     def __enter__(self) -> Self:
         return self
@@ -101,10 +119,15 @@ class Archive:
 
     def close(self) -> None:
         """Close the file, once; the write-ahead log is folded in, so that one file is left."""
-        with contextlib.suppress(sqlite3.OperationalError, sqlite3.ProgrammingError):
-            # Another reader may hold the log open: it is then folded in by whoever closes last.
-            self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        if self._lock is not None:
+            with contextlib.suppress(sqlite3.OperationalError, sqlite3.ProgrammingError):
+                # A reader may hold the log open: it is then folded in by whoever closes last.
+                self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         self._db.close()
+        if self._lock is not None:
+            self._lock.release()
+
+    # --- inspections -----------------------------------------------------------------------------
 
     def append(self, event: Event) -> None:
         """Store one event; on return it is on disk.
@@ -116,188 +139,172 @@ class Archive:
         ArchiveError
             The event could not be stored; nothing changed.
         """
-        with _errors_in_words(self.path), _transaction(self._db):
-            self._db.execute(
-                f"INSERT INTO event ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (
-                    event.inspection,
-                    event.seq,
-                    event.utc,
-                    event.offset_min,
-                    event.actor,
-                    event.kind,
-                    canonical(event.payload).decode(),
-                    event.previous,
-                    event.hash,
-                ),
-            )
+        self.append_all((event,))
+
+    def append_all(self, events: Sequence[Event]) -> None:
+        """Store events, all of them or none; see `append`."""
+        self.take_in(events, ())
+
+    def take_in(self, events: Sequence[Event], attachments: Sequence[bytes]) -> None:
+        """Store events and the attachments that they name, all of it or nothing; see `append`."""
+        self._check_writable()
+        with errors_in_words(self.path), transaction(self._db):
+            for content in attachments:
+                insert_attachment(self.path, self._db, content)
+            for event in events:
+                insert_row(self._db, "event", EVENT_COLUMNS, self._whole_row(event))
+            index_events(self._db, events)
 
     def events(self, inspection: str) -> tuple[Event, ...]:
         """Return all events of an inspection, oldest first; none where there is no such one."""
-        with _errors_in_words(self.path):
+        with errors_in_words(self.path):
+            return tuple(event_of(row) for row in event_rows(self._db, inspection))
+
+    def inspections(self) -> tuple[str, ...]:
+        """Return the ids of all inspections, the one opened first before the others."""
+        with errors_in_words(self.path):
+            rows = self._db.execute("SELECT inspection FROM inspection ORDER BY number")
+            return tuple(inspection for (inspection,) in rows)
+
+    def heads(self) -> tuple[Head, ...]:
+        """Return the last event of every inspection, in the order of `inspections`."""
+        with errors_in_words(self.path):
             rows = self._db.execute(
-                f"SELECT {_COLUMNS} FROM event WHERE inspection = ? ORDER BY seq", (inspection,)
+                """
+                SELECT event.inspection, event.seq, event.hash
+                FROM inspection JOIN event ON event.inspection = inspection.inspection
+                    AND event.seq = (
+                        SELECT max(seq) FROM event WHERE event.inspection = inspection.inspection
+                    )
+                ORDER BY inspection.number
+                """
+            )
+            return tuple(Head(*row) for row in rows)
+
+    # --- registers -------------------------------------------------------------------------------
+
+    def append_register(self, event: Event) -> None:
+        """Store one event of a register, whose name is `event.inspection`; as `append`."""
+        self._check_writable()
+        with errors_in_words(self.path), transaction(self._db):
+            insert_row(self._db, "register_event", REGISTER_COLUMNS, self._whole_row(event))
+
+    def register_events(self, register: str) -> tuple[Event, ...]:
+        """Return all events of a register, oldest first."""
+        with errors_in_words(self.path):
+            rows = self._db.execute(
+                f"SELECT {REGISTER_COLUMNS} FROM register_event WHERE register = ? ORDER BY seq",
+                (register,),
             ).fetchall()
-        return tuple(_event(row) for row in rows)
+        return tuple(event_of(row) for row in rows)
+
+    # --- attachments -----------------------------------------------------------------------------
+
+    def put_attachment(self, content: bytes) -> str:
+        """Keep bytes for an event to name; return their SHA-256, in hexadecimal. On disk on return.
+
+        `AttachmentError` where they are empty or too many.
+        """
+        self._check_writable()
+        with errors_in_words(self.path), transaction(self._db):
+            return insert_attachment(self.path, self._db, content)
+
+    def attachment(self, sha256: str) -> bytes:
+        """Return the bytes of that name, their hash checked; `AttachmentError` without them."""
+        with errors_in_words(self.path):
+            return read_attachment(self.path, self._db, sha256)
+
+    def has_attachment(self, sha256: str) -> bool:
+        with errors_in_words(self.path):
+            return has_attachment(self._db, sha256)
+
+    # --- finding ---------------------------------------------------------------------------------
+
+    def find(self, query: Query, page: int | None = None, size: int = PAGE) -> Page:
+        """Return a page of the inspections that a query wants, newest first.
+
+        `page` is the `next_page` of the one before; None asks for the first. `SearchError` says
+        what is wrong with a query that cannot be asked.
+        """
+        with errors_in_words(self.path):
+            try:
+                return find(self._db, query, page, size)
+            except ValueError as error:
+                raise SearchError(self.path, str(error)) from error
 
     def entries(self) -> tuple[Entry, ...]:
-        """Return every inspection, newest first."""
-        with _errors_in_words(self.path):
-            rows = self._db.execute(
-                """
-                SELECT first.inspection, first.utc, first.payload, tail.events, tail.sealed
-                FROM event AS first
-                JOIN (
-                    SELECT inspection, max(seq) AS events, max(kind = 'sealed') AS sealed
-                    FROM event GROUP BY inspection
-                ) AS tail USING (inspection)
-                WHERE first.seq = 1
-                ORDER BY first.id DESC
-                """
-            ).fetchall()
-        return tuple(_entry(row) for row in rows)
+        """Return every inspection, newest first, without inspectors and gauges.
 
+        For short archives: it grows with them. `find` does not.
+        """
+        with errors_in_words(self.path):
+            return all_entries(self._db)
 
-def migrate(path: Path, db: sqlite3.Connection, steps: tuple[Step, ...]) -> None:
-    """Bring a file to the newest version, one step a transaction."""
-    version = _version(db)
-    if version > len(steps):
-        raise ArchiveTooNewError(path, found=version, known=len(steps))
-    for number, step in enumerate(steps[version:], start=version + 1):
-        with _transaction(db):
-            if _version(db) >= number:
-                continue  # another program has opened the file at the same time and was faster
-            step(db)
-            db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            db.execute(f"PRAGMA user_version = {number}")
+    def gauge_uses(
+        self, gauge: str, first: date, last: date, page: int | None = None, size: int = PAGE
+    ) -> UsePage:
+        """Return a page of the inspections in which a gauge was in service between two days.
 
+        The question after a failed calibration, newest first; `gauge` is the inventory number, to
+        the letter. Pages as in `find`.
+        """
+        with errors_in_words(self.path):
+            return gauge_uses(self._db, gauge, first, last, page, size)
 
-def _version(db: sqlite3.Connection) -> int:
-    (version,) = db.execute("PRAGMA user_version").fetchone()
-    return int(version)
+    def seat_trend(
+        self, seat: str, *, asset: str = "", shaft: str = ""
+    ) -> tuple[tuple[Entry, SeatResult], ...]:
+        """Return what every sealed inspection of one seat found, oldest first.
 
+        Superseded inspections are among them: `Entry.superseded_by` tells. `SearchError` where
+        neither asset nor shaft is named.
+        """
+        with errors_in_words(self.path):
+            try:
+                return seat_trend(self._db, seat, asset, shaft)
+            except ValueError as error:
+                raise SearchError(self.path, str(error)) from error
 
-def _check_place(path: Path) -> None:
-    try:
-        is_folder, has_parent = path.is_dir(), path.parent.is_dir()
-        path.exists()
-    except OSError as error:
-        raise ArchiveUnusableError(
-            path, f"You have no right to look into {path.parent}; choose another folder."
-        ) from error
-    if is_folder:
-        raise ArchiveUnusableError(path, f"{path} is a folder; name an archive file.")
-    if not has_parent:
-        raise ArchiveUnusableError(
-            path, f"The folder {path.parent} does not exist; make it, or name another archive file."
-        )
-    if path.exists() and not os.access(path, os.R_OK):
-        raise ArchiveUnusableError(
-            path, f"You have no right to read {path}; ask whoever owns the file for it."
-        )
-    unwritable = path if path.exists() and not os.access(path, os.W_OK) else None
-    if unwritable is None and not os.access(path.parent, os.W_OK):
-        unwritable = path.parent
-    if unwritable is not None:
-        raise ArchiveReadOnlyError(
-            path,
-            f"{unwritable} is read-only, so no reading could be stored; choose an archive file "
-            "in a folder of your own, or ask for the right to write there.",
-        )
+    def assets(self, beginning: str = "", count: int = _OFFERED) -> tuple[str, ...]:
+        """Return assets that were inspected and begin so, in the order of the alphabet."""
+        with errors_in_words(self.path):
+            return values_of(self._db, "asset", beginning, count)
 
+    def shafts(self, beginning: str = "", count: int = _OFFERED) -> tuple[str, ...]:
+        """Return serial numbers of shafts that were inspected and begin so, in order."""
+        with errors_in_words(self.path):
+            return values_of(self._db, "shaft", beginning, count)
 
-def _check_identity(path: Path, db: sqlite3.Connection) -> None:
-    (application,) = db.execute("PRAGMA application_id").fetchone()
-    (tables,) = db.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    # A file without tables is an archive whose making was cut short before its first step.
-    if application != APPLICATION_ID and (application or tables):
-        raise ArchiveUnusableError(
-            path,
-            f"{path} is a database of another program, not a Seatproof archive; name another file.",
-        )
+    def plan_is_used(self, title: str, version: str) -> bool:
+        """Tell whether any inspection was opened from that version of that plan."""
+        with errors_in_words(self.path):
+            found = self._db.execute(
+                "SELECT 1 FROM inspection WHERE title = ? AND plan_version = ? LIMIT 1",
+                (title, version),
+            ).fetchone()
+        return found is not None
 
+    # --- whether the next event can be stored ----------------------------------------------------
 
-@contextlib.contextmanager
-def _transaction(db: sqlite3.Connection) -> Iterator[None]:
-    db.execute("BEGIN IMMEDIATE")
-    try:
-        yield
-        db.execute("COMMIT")
-    except BaseException:
-        # A commit that failed, on a full disk for instance, leaves its transaction open.
-        if db.in_transaction:
-            db.execute("ROLLBACK")
-        raise
+    def trouble_ahead(self) -> str:
+        """Say why the next event might not be stored; "" where nothing speaks against it.
 
+        Cheap enough to ask before every press, so that measuring stops before one is lost.
+        """
+        return self.read_only or self._footing.trouble_ahead()
 
-@contextlib.contextmanager
-def _errors_in_words(path: Path) -> Iterator[None]:
-    try:
-        yield
-    except sqlite3.Error as error:
-        raise _sentence(path, error) from error
+    def _check_writable(self) -> None:
+        if self.read_only:
+            raise ArchiveReadOnlyError(self.path, self.read_only)
+        self._footing.check()
 
-
-def _sentence(path: Path, error: sqlite3.Error) -> ArchiveError:
-    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-    if code == sqlite3.SQLITE_NOTADB:
-        return ArchiveUnusableError(
-            path,
-            f"{path} is not a Seatproof archive; name another file. Nothing was changed in it.",
-        )
-    if code == sqlite3.SQLITE_CORRUPT:
-        return ArchiveUnusableError(
-            path,
-            f"The archive {path} is damaged; copy it to another disk before anything else, then "
-            "open a backup.",
-        )
-    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-        return ArchiveBusyError(
-            path, f"Another program is writing in {path}; close it, then try again."
-        )
-    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM):
-        return ArchiveReadOnlyError(
-            path,
-            f"{path} is read-only, so nothing can be stored in it; choose another archive file.",
-        )
-    if code == sqlite3.SQLITE_FULL:
-        return ArchiveFullError(
-            path, f"The disk that holds {path} is full; make room, then press the gauge again."
-        )
-    if code == sqlite3.SQLITE_CONSTRAINT:
-        return ArchiveConflictError(
-            path,
-            "The inspection was carried on elsewhere in the meantime, so this was not stored; "
-            "open the inspection again and repeat it.",
-        )
-    return ArchiveError(path, f"The archive {path} cannot be used now: {error}.")
-
-
-def _event(row: tuple[str, int, str, int, str, str, str, str, str]) -> Event:
-    inspection, seq, utc, offset_min, actor, kind, payload, previous, digest = row
-    return Event(
-        inspection, seq, utc, offset_min, actor, kind, json.loads(payload), previous, digest
-    )
-
-
-def _entry(row: tuple[str, str, str, int, int]) -> Entry:
-    inspection, utc, payload, events, sealed = row
-    try:
-        created = json.loads(payload)
-        identification = created["identification"]
-        title = str(tomllib.loads(created["plan_toml"])["plan"]["title"])
-        number = str(identification["sheet_number"])
-        thing = str(identification.get("shaft_serial") or identification.get("asset") or "")
-    except (KeyError, TypeError, ValueError, AttributeError):
-        # One altered event must not keep anybody from the others; opening this one says what is
-        # wrong with it.
-        title, number, thing = "This inspection cannot be read", "altered or of a newer program", ""
-    return Entry(
-        inspection=inspection,
-        opened_utc=utc,
-        title=title,
-        thing=thing or "not named",
-        sheet_number=number,
-        events=events,
-        sealed=bool(sealed),
-    )
+    def _whole_row(self, event: Event) -> Row:
+        """Return an event as a row; one whose hash is not its own could never be verified."""
+        row = row_of(event)
+        if row_hash(row) != event.hash:
+            raise ArchiveEventError(
+                self.path,
+                f"Event {event.seq} of inspection {event.inspection} does not hold: its hash is "
+                "not that of its content. It was not stored.",
+            )
+        return row

@@ -1,0 +1,167 @@
+"""Whether an archive holds: a quick look at opening, and a whole check of every page and chain."""
+
+import contextlib
+import hashlib
+import sqlite3
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+from seatproof.core.archive.connection import connect_to_read, errors_in_words, snapshot
+from seatproof.core.archive.errors import ArchiveDamagedError
+from seatproof.core.archive.place import check_place_to_read
+from seatproof.core.archive.progress import Cancelled, Progress, StoppedError, never, silent
+from seatproof.core.archive.rows import Row, chain_tables, count_events, has_table, row_hash
+from seatproof.core.record.events import GENESIS
+
+_LOOK_S: Final = 0.5  # how long opening may take over it
+_STEPS_BETWEEN_LOOKS_AT_THE_CLOCK: Final = 20_000
+_TOLD_EVERY: Final = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """Where something does not hold; `seq` is None where it is no single event."""
+
+    what: str
+    seq: int | None
+    finding: str
+
+    @property
+    def sentence(self) -> str:
+        where = self.what if self.seq is None else f"Event {self.seq} of {self.what}"
+        return f"{where[:1].upper()}{where[1:]} does not hold: {self.finding}."
+
+
+@dataclass(frozen=True, slots=True)
+class Health:
+    """What a whole check found."""
+
+    inspections: int
+    events: int
+    attachments: int
+    broken: tuple[Broken, ...]
+
+    @property
+    def holds(self) -> bool:
+        return not self.broken
+
+
+def check_at_opening(path: Path, db: sqlite3.Connection) -> None:
+    """Look over the pages for as long as opening may take.
+
+    `ArchiveDamagedError` on the first fault. A small archive is looked over as a whole; of a large
+    one, what half a second is enough for.
+    """
+    until = time.monotonic() + _LOOK_S
+    db.set_progress_handler(lambda: time.monotonic() > until, _STEPS_BETWEEN_LOOKS_AT_THE_CLOCK)
+    try:
+        (finding,) = db.execute("PRAGMA quick_check(1)").fetchone()
+    except sqlite3.OperationalError as error:
+        if error.sqlite_errorcode != sqlite3.SQLITE_INTERRUPT:
+            raise
+        return
+    finally:
+        db.set_progress_handler(None, 0)
+    if finding != "ok":
+        raise ArchiveDamagedError(path, _in_short(finding))
+
+
+def check(path: Path, progress: Progress = silent, cancelled: Cancelled = never) -> Health:
+    """Open an archive, whoever has it open, and check it; see `check_whole`."""
+    check_place_to_read(path)
+    with contextlib.closing(connect_to_read(path)) as db:
+        return check_whole(path, db, progress, cancelled)
+
+
+def check_whole(
+    path: Path,
+    db: sqlite3.Connection,
+    progress: Progress = silent,
+    cancelled: Cancelled = never,
+) -> Health:
+    """Check every page, every event of every chain, and every attachment.
+
+    Raises
+    ------
+    StoppedError
+        `cancelled` said so.
+    """
+    count = _Count()
+    with errors_in_words(path), snapshot(db):
+        try:
+            _check_pages(db, count)
+            if not count.broken:
+                _check_chains(path, db, count, progress, cancelled)
+                _check_attachments(path, db, count, cancelled)
+        except sqlite3.DatabaseError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_CORRUPT:
+                raise
+            count.broken.append(Broken("the database", None, _in_short(str(error))))
+    return Health(count.inspections, count.events, count.attachments, tuple(count.broken))
+
+
+@dataclass(slots=True)
+class _Count:
+    inspections: int = 0
+    events: int = 0
+    attachments: int = 0
+    broken: list[Broken] = field(default_factory=list)
+
+
+def _check_pages(db: sqlite3.Connection, count: _Count) -> None:
+    for (finding,) in db.execute("PRAGMA integrity_check(20)").fetchall():
+        if finding != "ok":
+            count.broken.append(Broken("the database", None, _in_short(finding)))
+
+
+def _check_chains(
+    path: Path, db: sqlite3.Connection, count: _Count, progress: Progress, cancelled: Cancelled
+) -> None:
+    total = count_events(db)
+    for columns, table, what in chain_tables(db):
+        rows = db.execute(f"SELECT {columns} FROM {table} ORDER BY {what}, seq")
+        chain, last_hash, expected = "", GENESIS, 1
+        for row in rows:
+            if row[0] != chain:
+                chain, last_hash, expected = row[0], GENESIS, 1
+                count.inspections += what == "inspection"
+            finding = fault_in(row, expected, last_hash)
+            if finding:
+                count.broken.append(Broken(f"{what} {chain}", row[1], finding))
+            last_hash, expected = row[8], row[1] + 1
+            count.events += 1
+            if count.events % _TOLD_EVERY == 0:
+                progress(count.events, total)
+                if cancelled():
+                    raise StoppedError(path)
+    progress(total, total)
+
+
+def _check_attachments(
+    path: Path, db: sqlite3.Connection, count: _Count, cancelled: Cancelled
+) -> None:
+    if not has_table(db, "attachment"):
+        return  # the first version had none
+    for digest, content in db.execute("SELECT sha256, content FROM attachment"):
+        count.attachments += 1
+        if hashlib.sha256(content).hexdigest() != digest:
+            count.broken.append(Broken(f"attachment {digest}", None, "its content was altered"))
+        if cancelled():
+            raise StoppedError(path)
+
+
+def fault_in(row: Row, expected_seq: int, expected_previous: str) -> str:
+    """Say what is wrong with a row at its place in a chain; "" where it holds."""
+    if row[1] != expected_seq:
+        return f"event {expected_seq} should stand in its place"
+    if row[7] != expected_previous:
+        return "it does not follow on the event before it"
+    if row_hash(row) != row[8]:
+        return "its content was altered"
+    return ""
+
+
+def _in_short(finding: str) -> str:
+    return " ".join(finding.split())[:200].rstrip(".")
