@@ -6,8 +6,8 @@ import queue
 import re
 import sys
 import threading
+import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -15,13 +15,15 @@ from typing import TYPE_CHECKING, Any, Final
 from seatproof.devices.arrival import Arrival
 from seatproof.devices.asking import Asking
 from seatproof.devices.declared.format import GaugeFormat
+from seatproof.devices.declared.pressing import Pressing
+from seatproof.devices.errors import DeviceError, PortBusyError
 from seatproof.devices.formats import FrameFormat, Reading
 from seatproof.devices.gauge import GaugeReader
 from seatproof.devices.group import FromGauge, GaugeGroup
 from seatproof.devices.line_state import LineKind, LineState
-from seatproof.devices.picking import Picker, Take
+from seatproof.devices.picking import Take
 from seatproof.devices.transport import LineSettings, Transport, open_transport
-from seatproof.devices.typed import BURST_GAP_S, TYPED_SOURCE, TypedLine
+from seatproof.devices.typed import TYPED_SETTINGS, TYPED_SOURCE, TypedLine
 from seatproof.gui.commands.endings import ended_by_signal
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.commands.line_options import (
@@ -37,6 +39,10 @@ if TYPE_CHECKING:
 
 # On some systems a wait without a limit cannot be interrupted from the keyboard.
 _LOOK_UP_S: Final = 0.5
+
+# Modem services probe a port for some ten seconds after it was plugged in, and a port that was just
+# closed may be held for a moment.
+_BUSY_S: Final = 15.0
 
 # A path may hold an equals sign, an inventory number holds no colon and no slash.
 _NUMBERED: Final = re.compile(r"(?P<number>[A-Za-z0-9][A-Za-z0-9 ._-]*)=(?=.)")
@@ -69,16 +75,11 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
     parser.add_argument(
         "--take",
         choices=[take.value for take in Take],
-        default=Take.EACH.value,
         help="which values of a stream count: each; the confirmed; at Enter the last one; or the "
-        "maximum, minimum or stable one of a window that Enter opens",
+        "maximum, minimum or stable one of a window that Enter opens (as the format says)",
     )
-    parser.add_argument(
-        "--window", metavar="SECONDS", type=_seconds, default=5.0, help="length of the window"
-    )
-    parser.add_argument(
-        "--stable-within", metavar="VALUE", type=_step, default=Decimal(0), help="of the stable one"
-    )
+    parser.add_argument("--window", metavar="SECONDS", type=_seconds, help="length of the window")
+    parser.add_argument("--stable-within", metavar="VALUE", type=_step, help="of the stable one")
     parser.add_argument(
         "--request", metavar="BYTES", help=r"what the gauge wants to be sent, as in 1\r or \x02"
     )
@@ -108,23 +109,23 @@ def run(args: argparse.Namespace) -> int:
     settings = line_settings(args, form.line if isinstance(form, GaugeFormat) else None)
     sources = _sources(args.source)
     is_typed = TYPED_SOURCE in sources.values()
-    if is_typed:
-        settings = replace(settings, settle_s=0.0, gap_s=BURST_GAP_S)
     typed = TypedLine()
+    pressing = _pressing(args, form)
 
     def open_line(source: str, wanted: LineSettings) -> Transport:
-        return typed if source == TYPED_SOURCE else open_transport(source, wanted)
+        opened = typed.open if source == TYPED_SOURCE else open_transport
+        return opened(source, wanted)
 
     def make_reader(
         source: str, on_arrival: Callable[[Arrival], None], on_line: Callable[[LineState], None]
     ) -> GaugeReader:
         return GaugeReader(
             source,
-            settings,
+            TYPED_SETTINGS if source == TYPED_SOURCE else settings,
             on_arrival=on_arrival,
             on_line=on_line,
             frame_format=form,
-            picker=Picker(Take(args.take), window_s=args.window, stable_within=args.stable_within),
+            picker=pressing.picker(),
             asking=_asking(args, form),
             open_line=open_line,
         )
@@ -133,7 +134,7 @@ def run(args: argparse.Namespace) -> int:
     group.start()
     if is_typed:
         _in_background(lambda: _type(typed))
-    elif args.take != Take.EACH or _asking(args, form) is not None:
+    elif any(reader.wants_key for reader in group.readers.values()):
         _in_background(lambda: _press_at_enter(group))
     try:
         with ended_by_signal():
@@ -142,7 +143,7 @@ def run(args: argparse.Namespace) -> int:
         return 0  # that is how a person ends it
     finally:
         group.stop()
-        _save_logs(group, args.save_log, settings)
+        _save_logs(group, args.save_log)
     return 0
 
 
@@ -170,12 +171,23 @@ def _sources(words: Sequence[str]) -> dict[str, str]:
     return sources
 
 
-def _save_logs(group: GaugeGroup, path: Path | None, settings: LineSettings) -> None:
+def _pressing(args: argparse.Namespace, form: FrameFormat) -> Pressing:
+    """Return how values are taken: as the format says, unless an option says otherwise."""
+    pressing = form.pressing if isinstance(form, GaugeFormat) else Pressing()
+    stated = {
+        "take": None if args.take is None else Take(args.take),
+        "window_s": args.window,
+        "stable_within": args.stable_within,
+    }
+    return pressing.model_copy(update={k: v for k, v in stated.items() if v is not None})
+
+
+def _save_logs(group: GaugeGroup, path: Path | None) -> None:
     if path is None:
         return
     for number, reader in group.readers.items():
         named = path.with_name(f"{path.stem}-{number}{path.suffix}") if number else path
-        reader.wire_log.save(named, source=reader.source, settings=str(settings))
+        reader.save_wire_log(named)
 
 
 def _asking(args: argparse.Namespace, form: FrameFormat) -> Asking | None:
@@ -203,8 +215,7 @@ def _type(line: TypedLine) -> None:
 def _press_at_enter(group: GaugeGroup) -> None:
     for _ in sys.stdin:
         for reader in group.readers.values():
-            reader.ask()
-            reader.press()
+            reader.take()
 
 
 def _arrivals(
@@ -213,23 +224,32 @@ def _arrivals(
     """Yield what arrives until all sources have ended; tell the rest on standard error."""
     connected: set[str] = set()
     open_gauges = set(sources)
+    waiting: dict[str, tuple[float, DeviceError]] = {}  # until when, and for what
     while open_gauges:
         try:
             found = news.get(timeout=_LOOK_UP_S)
         except queue.Empty:
+            for until_s, error in waiting.values():
+                if time.monotonic() >= until_s:
+                    raise error from None
             continue
         gauge, item = found.inventory_number, found.content
         if isinstance(item, Arrival):
             yield gauge, item
             continue
         if item.error is not None and (item.kind is LineKind.FAILED or gauge not in connected):
-            raise item.error
+            if not isinstance(item.error, PortBusyError):
+                raise item.error
+            until_s = time.monotonic() + _BUSY_S
+            waiting[gauge] = (waiting.get(gauge, (until_s, item.error))[0], item.error)
+        else:
+            waiting.pop(gauge, None)
         if item.kind in (LineKind.ENDED, LineKind.CLOSED):
             open_gauges.discard(gauge)
             continue
         if item.kind is LineKind.CONNECTED:
             connected.add(gauge)
-        if item.kind is not LineKind.CONNECTING:
+        if item.kind is not LineKind.CONNECTING or item.error is not None:
             mark = f"{gauge}: " if gauge else ""
             print(f"{mark}{item.sentence}", file=sys.stderr, flush=True)
 
@@ -240,7 +260,7 @@ def _as_json(gauge: str, arrival: Arrival) -> str:
     if isinstance(content, Reading):
         document = {
             "kind": "reading",
-            "value": str(content.value),
+            "value": content.value_text,
             "unit": None if content.unit is None else content.unit.value,
             "channel": content.channel,
         }
@@ -267,7 +287,7 @@ def _as_text(gauge: str, arrival: Arrival) -> str:
     if isinstance(content, Reading):
         unit = "" if content.unit is None else content.unit.sign
         doubts = f"  (doubtful: {'; '.join(arrival.doubts)})" if arrival.doubts else ""
-        line = f"{at}  {content.value!s:>12} {unit:<4} {content.channel or '':<4} {content.text}"
+        line = f"{at}  {content.value_text:>12} {unit:<4} {content.channel or '':<4} {content.text}"
         return line + doubts
     return f"{at}  {'refused':>12}      {content.text}  ({content.reason})"
 

@@ -15,6 +15,7 @@ from seatproof.devices.simulated.faults import (
     Faults,
 )
 from seatproof.devices.simulated.gauge import SimulatedMicrometer
+from seatproof.devices.simulated.indicator import SimulatedIndicator
 from seatproof.devices.simulated.line import HAS_PTY, SimulatedLine
 from seatproof.devices.simulated.shaft import load_shaft
 from seatproof.gui.commands.endings import ended_by_signal
@@ -92,7 +93,10 @@ def run(args: argparse.Namespace) -> int:
     ):
         try:
             faults = Faults(args.fault, seed=args.seed)
-            person = SimulatedPerson(plan, micrometer, line, say=_say, faults=faults)
+            indicator = SimulatedIndicator(micrometer.shaft, seed=args.seed)
+            person = SimulatedPerson(
+                plan, micrometer, line, say=_say, faults=faults, indicator=indicator
+            )
             _simulate(person, args.every)
         except KeyboardInterrupt:
             return 0

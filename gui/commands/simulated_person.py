@@ -4,13 +4,16 @@ import math
 import threading
 import time
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from seatproof.core import figures
 from seatproof.core.plan.model import Plan
+from seatproof.core.plan.seat import Seat
 from seatproof.core.units import Unit
 from seatproof.devices.simulated.faults import Cable, Faults, Pause, Send, Step, Undelivered
 from seatproof.devices.simulated.gauge import SimulatedMicrometer
+from seatproof.devices.simulated.indicator import SimulatedIndicator
 from seatproof.devices.simulated.line import SimulatedLine
 
 HELP: Final = """\
@@ -35,22 +38,25 @@ class SimulatedPerson:
         *,
         say: Callable[[str], None],
         faults: Faults | None = None,
+        indicator: SimulatedIndicator | None = None,
     ) -> None:
+        self._indicator = indicator or SimulatedIndicator(micrometer.shaft, seed=1)
         self._faults = Faults((), seed=0) if faults is None else faults
         self._n_presses = 0
         self._unit = plan.unit
         self._visits = tuple(
-            (point.seat_id, point.z_mm, point.angle_deg)
+            _Visit(point.seat_id, point.z_mm, point.angle_deg, plan.seat(point.seat_id))
             for point in plan.points()
             for _ in range(plan.seat(point.seat_id).repeats)
         )
-        for seat, z_mm, _ in self._visits:
-            micrometer.shaft.seat_at(seat, z_mm)  # better refused now than at the last point
+        for visit in self._visits:
+            # Better refused now than at the last point.
+            micrometer.shaft.seat_at(visit.form, visit.z_mm)
         self._micrometer = micrometer
         self._line = line
         self._say = say
         self._next = 0
-        self._elsewhere: tuple[str, float, float] | None = None
+        self._elsewhere: _Visit | None = None
         self._one_at_a_time = threading.Lock()
 
     def introduce(self) -> None:
@@ -66,9 +72,8 @@ class SimulatedPerson:
         """
         with self._one_at_a_time:
             visit = self._elsewhere or self._visits[min(self._next, len(self._visits) - 1)]
-            self._micrometer.aim(*visit)
             self._faults.prepare(self._micrometer, self._n_presses + 1)
-            frame = self._micrometer.press()
+            frame = self._measure(visit)
             self._n_presses += 1
             failure = self._play(self._faults.steps(frame, self._n_presses))
             if failure is not None:
@@ -82,6 +87,22 @@ class SimulatedPerson:
                 if self._next == len(self._visits):
                     self._say("That was the last point; another press is one more there.")
             return self._next < len(self._visits)
+
+    def _measure(self, visit: "_Visit") -> bytes:
+        """Hold the right instrument at a point, and return what it sends."""
+        if visit.method == "two-point":
+            self._micrometer.aim(visit.form, visit.z_mm, visit.angle_deg)
+            return self._micrometer.press()
+        assert visit.seat is not None
+        vee_deg = visit.seat.vee_angle_deg
+        self._indicator.aim(
+            visit.form,
+            visit.z_mm,
+            visit.angle_deg,
+            vee_angle_deg=None if vee_deg is None else float(vee_deg),
+            place=visit.seat.indicator,
+        )
+        return self._indicator.press()
 
     def finish(self) -> None:
         """Let out what a faulty line still holds back."""
@@ -136,21 +157,41 @@ class SimulatedPerson:
 
     def _aim_elsewhere(self, seat: str, z: str, angle: str) -> None:
         try:
-            visit = (seat, float(z), float(angle))
+            z_mm, angle_deg = float(z), float(angle)
         except ValueError:
-            visit = (seat, math.nan, math.nan)
-        if not all(map(math.isfinite, visit[1:])):
+            z_mm = angle_deg = math.nan
+        if not (math.isfinite(z_mm) and math.isfinite(angle_deg)):
             self._say("Z and ANGLE are numbers, as in: at A 180 30")
             return
-        self._micrometer.shaft.seat_at(seat, visit[1])
-        self._elsewhere = visit
-        self._say(f"The next press is at {self._where(visit)}.")
+        self._micrometer.shaft.seat_at(seat, z_mm)
+        self._elsewhere = _Visit(seat, z_mm, angle_deg)
+        self._say(f"The next press is at {self._where(self._elsewhere)}.")
 
     def _say_next(self) -> None:
         if self._next < len(self._visits):
             self._say(f"Next: {self._where(self._visits[self._next])}")
 
-    def _where(self, visit: tuple[str, float, float]) -> str:
-        seat, z_mm, angle_deg = visit
+    def _where(self, visit: "_Visit") -> str:
         unit = "" if self._unit is Unit.MM else f" {self._unit.sign}"
-        return f"{seat}, z {figures.position(z_mm, self._unit)}{unit}, {figures.angle(angle_deg)}"
+        method = "" if visit.method == "two-point" else f" ({visit.method})"
+        position = figures.position(visit.z_mm, self._unit)
+        return f"{visit.set_id}, z {position}{unit}, {figures.angle(visit.angle_deg)}{method}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Visit:
+    """A place to measure at; `seat` is the plan's set of readings, None for one at will."""
+
+    set_id: str
+    z_mm: float
+    angle_deg: float
+    seat: Seat | None = None
+
+    @property
+    def form(self) -> str:
+        """The seat of the shaft whose form is measured."""
+        return self.set_id if self.seat is None else self.seat.same_seat_as or self.set_id
+
+    @property
+    def method(self) -> str:
+        return "two-point" if self.seat is None else self.seat.method

@@ -16,6 +16,7 @@ from seatproof.devices.derive.show import show_frame
 from seatproof.devices.derive.work_out import WorkedOut, work_out
 from seatproof.devices.formats import as_text
 from seatproof.devices.transport import LineSettings, Transport, open_transport
+from seatproof.devices.typed import TYPED_SETTINGS, TYPED_SOURCE, TypedLine
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.commands.line_options import (
     add_line_options,
@@ -45,7 +46,11 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
         description=_DESCRIPTION,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("source", metavar="SOURCE", help="the gauge's port or URL")
+    parser.add_argument(
+        "source",
+        metavar="SOURCE",
+        help="the gauge's port or URL, file:PATH for a saved log, or keyboard for one that types",
+    )
     add_line_options(parser)
     parser.add_argument(
         "--search-line", action="store_true", help="find speed and parity first, press by press"
@@ -65,7 +70,7 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
     parser.add_argument(
         "--wait",
         metavar="SECONDS",
-        type=float,
+        type=_seconds,
         default=60.0,
         help="how long to wait for a press (60 unless stated)",
     )
@@ -86,6 +91,8 @@ def run(args: argparse.Namespace) -> int:
     request = None if args.request is None else request_of(args.request)
     if not args.name.strip() or any(mark in args.name for mark in "/\\"):
         raise CommandError("--name: write a name without slashes.")
+    if args.source == TYPED_SOURCE and (args.search_line or request is not None):
+        raise CommandError("A gauge that types has no line to search, and takes no request.")
     try:
         if args.search_line:
             found = _search_line(args)
@@ -94,7 +101,7 @@ def run(args: argparse.Namespace) -> int:
                 return 1
             settings = found
             print(f"The line is {settings}.")
-        line = open_transport(args.source, settings)
+        line = TypedLine() if args.source == TYPED_SOURCE else open_transport(args.source, settings)
         try:
             result = Interview(
                 lambda: _press(line, args.wait, request),
@@ -109,6 +116,8 @@ def run(args: argparse.Namespace) -> int:
         raise CommandError(str(error)) from error
     if result is None or result.format is None:
         return 1
+    if args.source == TYPED_SOURCE:
+        settings = TYPED_SETTINGS
     form = result.format.model_copy(update={"line": settings, "request": request})
     save_format(form, args.output)
     print(f"Written to {args.output}; use it with: seatproof listen SOURCE --format {args.output}")
@@ -220,6 +229,9 @@ def _search_line(args: argparse.Namespace) -> LineSettings | None:
 
 
 def _press(line: Transport, wait_s: float, request: Request | None) -> bytes:
+    if isinstance(line, TypedLine):
+        line.feed(sys.stdin.readline())
+        return line.read(0.0)
     if request is not None:
         if _ask("") is None:
             return b""
@@ -231,6 +243,16 @@ def _ask(question: str) -> str | None:
     print(question, end="", flush=True)
     typed = sys.stdin.readline()
     return typed if typed else None
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = 0.0
+    if not 0.05 <= seconds <= 3600:
+        raise argparse.ArgumentTypeError(f"{text!r}: write seconds from 0.05 to 3600")
+    return seconds
 
 
 def _say(text: str) -> None:

@@ -12,8 +12,14 @@ from pathlib import Path
 
 import pytest
 
-from seatproof.devices.errors import FormatError, PortMissingError, SourceError
+from seatproof.devices.declared.file import save_format
+from seatproof.devices.declared.format import GaugeFormat
+from seatproof.devices.declared.pressing import Pressing
+from seatproof.devices.declared.text import TextLayout
+from seatproof.devices.errors import FormatError, PortBusyError, PortMissingError, SourceError
+from seatproof.devices.picking import Take
 from seatproof.devices.simulated.line import SimulatedLine
+from seatproof.devices.transport import LineSettings, Transport, open_transport
 from seatproof.devices.wire_log import WireLog
 from seatproof.gui.commands import listen
 from seatproof.gui.commands.errors import CommandError
@@ -79,6 +85,7 @@ def test_json_prints_one_document_a_frame_and_nothing_else(
             "value": "12.5",
             "unit": "um",
             "channel": None,
+            "doubts": ["differs"],
             "text": "12.5 µm",
             "hex": "31 32 2e 35 20 b5 6d 0d",
         },
@@ -321,3 +328,51 @@ def test_program_says_one_sentence_and_exits_with_2(tmp_path: Path) -> None:
     assert done.stdout == ""
     assert done.stderr.count("\n") == 1
     assert "none cannot be used" in done.stderr
+
+
+@posix_only
+def test_busy_port_is_waited_for_and_told_once(tmp_path: Path) -> None:
+    with SimulatedLine(link=tmp_path / "gauge") as line:
+        other = open_transport(line.source, LineSettings())
+        with subprocess.Popen(
+            [*PROGRAM, "listen", line.source, "--json", "--count", "1"],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        ) as process:
+            assert process.stderr is not None
+            assert "is busy" in process.stderr.readline()
+            other.close()
+            assert "Connected" in process.stderr.readline()
+            line.send(b"1.5\r")
+            told, rest = process.communicate(timeout=10)
+    assert json.loads(told)["value"] == "1.5"
+    assert rest == ""
+
+
+def test_port_that_stays_busy_is_given_up_after_a_while(
+    command: Command, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def busy(source: str, settings: LineSettings) -> Transport:
+        del settings
+        raise PortBusyError(source, holder="modem (process 7)")
+
+    monkeypatch.setattr(listen, "open_transport", busy)
+    monkeypatch.setattr(listen, "_BUSY_S", 0.2)
+    monkeypatch.setattr(listen, "_LOOK_UP_S", 0.05)
+    with pytest.raises(PortBusyError, match=r"modem \(process 7\)"):
+        command("COM10")
+    assert capsys.readouterr().err.count("is busy") == 1
+
+
+def test_format_says_how_a_stream_is_taken_unless_an_option_does(
+    command: Command, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    form = GaugeFormat(name="stream", layout=TextLayout(), pressing=Pressing(take=Take.CONFIRMED))
+    save_format(form, tmp_path / "stream.toml")
+    (tmp_path / "bytes").write_bytes(b"1.5\r2.5\r")
+    words = (f"file:{tmp_path / 'bytes'}", "--format", str(tmp_path / "stream.toml"), "--json")
+    assert command(*words) == 0
+    assert capsys.readouterr().out == "", "no value of it is marked as sent at a button"
+    assert command(*words, "--take", "each") == 0
+    assert capsys.readouterr().out.count('"reading"') == 2

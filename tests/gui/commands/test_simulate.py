@@ -18,6 +18,7 @@ from seatproof.devices.formats import Reading, read_frame
 from seatproof.devices.framing import LineFramer
 from seatproof.devices.simulated.faults import Fault, Faults
 from seatproof.devices.simulated.gauge import SimulatedMicrometer
+from seatproof.devices.simulated.indicator import true_movement_mm
 from seatproof.devices.simulated.line import SimulatedLine
 from seatproof.devices.simulated.shaft import SyntheticShaft, load_shaft
 from seatproof.devices.transport import LineSettings, Transport, open_transport
@@ -339,3 +340,62 @@ def test_program_is_a_gauge_on_a_port_until_it_ends(ending: str, tmp_path: Path)
         assert complaints == ""
         assert process.returncode == 0
     assert not link.is_symlink()
+
+
+VEE_SET = """
+[[seat]]
+id = "AV"
+name = "seat A in a vee"
+same_seat_as = "A"
+method = "vee"
+vee_angle_deg = 90
+from = 150
+length = 60
+nominal = 110
+stations = 1
+orientations = 24
+
+[[seat]]
+id = "AR"
+name = "seat A by an indicator"
+same_seat_as = "A"
+method = "radial"
+from = 150
+length = 60
+nominal = 110
+stations = 1
+orientations = 24
+"""
+
+
+def test_sets_of_an_indicator_are_measured_with_one_on_the_same_shaft(tmp_path: Path) -> None:
+    file = tmp_path / "fan.toml"
+    file.write_text(example("kiln_fan.toml").read_text("utf-8") + VEE_SET, encoding="utf-8")
+    plan = load_plan(file)
+    shaft = load_shaft(example("kiln_fan_shaft.toml"))
+    said: list[str] = []
+    with SimulatedLine(tcp=True) as line:
+        listener = open_transport(line.source, LineSettings())
+        try:
+            micrometer = SimulatedMicrometer(shaft, seed=5)
+            person = SimulatedPerson(plan, micrometer, line, say=said.append)
+            while person.press():
+                pass
+            framer, readings = LineFramer(trust_first=True), []
+            while len(readings) < len(plan.points()):
+                readings += [read_frame(frame) for frame in framer.feed(listener.read(5.0))]
+        finally:
+            listener.close()
+    traits = shaft.indicator
+    for point, reading in zip(plan.points(), readings, strict=True):
+        assert isinstance(reading, Reading)
+        method = plan.seat(point.seat_id).method
+        assert reading.channel == ("01A" if method == "two-point" else "02A")
+        if method == "vee":
+            expected_mm = true_movement_mm(
+                shaft, "A", point.z_mm, point.angle_deg, vee_angle_deg=90
+            )
+            assert float(reading.value) == pytest.approx(
+                traits.zero_mm + expected_mm, abs=0.0001
+            )  # mm
+    assert any("AV, z 180, 0° (vee)" in sentence for sentence in said), said

@@ -11,7 +11,11 @@ import pytest
 
 from seatproof.devices.declared.file import load_format
 from seatproof.devices.errors import PortMissingError
+from seatproof.devices.formats import Reading
+from seatproof.devices.framing import Frame
 from seatproof.devices.simulated.line import SimulatedLine
+from seatproof.devices.typed import TYPED_SETTINGS
+from seatproof.devices.wire_log import WireLog
 from seatproof.gui.commands import work_out
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.commands.work_out import Interview
@@ -221,3 +225,44 @@ def test_line_is_searched_press_by_press(
             presses.join()
     assert status == 1  # nobody typed a display
     assert "The line is 9600 7E1." in capsys.readouterr().out
+
+
+def test_gauge_that_types_is_worked_out_from_typed_lines(
+    command: Callable[..., int], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    out = tmp_path / "typed.toml"
+    lines = ["+24.35", "24.35", "-01.23", "-1.23", "+00.67", "0.67", ""]
+    monkeypatch.setattr(sys, "stdin", io.StringIO("\n".join(lines)))
+    assert command("keyboard", "-o", str(out)) == 0
+    form = load_format(out)
+    assert form.line == TYPED_SETTINGS
+    assert isinstance(form.read(Frame(b"-12.34", b"-12.34\r")), Reading)
+    with pytest.raises(CommandError, match="no line to search"):
+        command("keyboard", "--search-line")
+
+
+def test_presses_of_a_saved_log_are_told_apart_by_their_times(
+    command: Callable[..., int], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    log = WireLog()
+    for n, (raw, _) in enumerate(PRESSES):
+        log.add(10.0 * n, "in", raw)
+    log.save(tmp_path / "wire")
+    out = tmp_path / "logged.toml"
+    monkeypatch.setattr(sys, "stdin", io.StringIO("\n".join(shown for _, shown in PRESSES)))
+    assert command(f"file:{tmp_path / 'wire'}", "-o", str(out)) == 0
+    assert load_format(out).unit == "mm"
+
+
+def test_capture_that_ends_too_soon_is_told(
+    command: Callable[..., int],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    (tmp_path / "raw").write_bytes(b"1.5\r")
+    monkeypatch.setattr(sys, "stdin", io.StringIO("1.5\n"))
+    assert command(f"file:{tmp_path / 'raw'}", "-o", str(tmp_path / "f.toml")) == 1
+    assert "Nothing came" in capsys.readouterr().out
+    with pytest.raises(SystemExit):
+        command(f"file:{tmp_path / 'raw'}", "--wait", "nan")
