@@ -14,14 +14,13 @@ from seatproof.devices.declared.pressing import Pressing
 from seatproof.devices.declared.request import Request
 from seatproof.devices.declared.text import Found, TextLayout
 from seatproof.devices.formats import (
-    ROW_OF_EIGHTS,
     Reading,
     Refusal,
     as_text,
-    is_row_of_eights,
     why_not_whole,
 )
 from seatproof.devices.framing import Frame, FrameFault, Framer
+from seatproof.devices.reasons import ROW_OF_EIGHTS, is_row_of_eights
 from seatproof.devices.symptoms import explain_bytes
 from seatproof.devices.transport import LineSettings
 

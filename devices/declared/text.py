@@ -19,7 +19,8 @@ from pydantic import Field, model_validator
 
 from seatproof.core.units import Unit
 from seatproof.devices.declared.base import Declared, Octets, Part
-from seatproof.devices.declared.check import CheckForm, CheckRule, is_check, n_check_bytes
+from seatproof.devices.declared.check import n_check_bytes
+from seatproof.devices.declared.text_check import CHECK_PATTERNS, TextCheck
 from seatproof.devices.declared.text_words import layout_in_words
 
 MAX_DIGITS: Final = 12
@@ -41,13 +42,6 @@ _MEANINGS: Final = {
 }
 
 
-_CHECKS: Final[Mapping[CheckForm, bytes]] = {
-    "byte": b".",
-    "hex": b"[0-9A-Fa-f]{2}",
-    "half bytes": b"[0-?]{2}",
-}
-
-
 @dataclass(frozen=True, slots=True)
 class Found:
     """What a layout found in a frame."""
@@ -57,19 +51,6 @@ class Found:
     unit: Unit | None
     channel: str | None
     confirmed: bool | None = None
-
-
-class TextCheck(Declared):
-    """Check characters at the end of the frame, over everything before them.
-
-    `leaves_out` bytes at the beginning and `leaves_out_last` directly before the check are not
-    counted, as a start mark and a star are in some frames.
-    """
-
-    rule: CheckRule
-    form: CheckForm = "hex"
-    leaves_out: Annotated[int, Field(ge=0, le=8)] = 0
-    leaves_out_last: Annotated[int, Field(ge=0, le=8)] = 0
 
 
 class TextLayout(Declared):
@@ -190,7 +171,7 @@ class TextLayout(Declared):
         digits = match["number"].replace(self.mark, b"") if self.mark else match["number"]
         if not self.min_digits <= len(digits) <= self.max_digits:
             return self._why_not_digits(len(digits))
-        if self.check is not None and not self._fits_check(self.check, match):
+        if self.check is not None and not self.check.fits(data, match.start("check")):
             return "The check characters do not fit the frame, so it was damaged: press again."
         n_decimals = self.decimals
         if self.mark:
@@ -244,7 +225,7 @@ class TextLayout(Declared):
         tails = b"|".join(map(re.escape, self.tails))
         check = b""
         if self.check is not None:
-            check = _CHECKS[self.check.form]
+            check = CHECK_PATTERNS[self.check.form]
         return re.compile(
             b"(?P<lead>" + re.escape(self.lead) + b")"
             b"(?P<channel>" + _channel_pattern(self.channel) + b")"
@@ -271,13 +252,6 @@ class TextLayout(Declared):
         if self.decimals is None:
             behind = b"{1,%d}" % MAX_DECIMALS
         return b"[0-9]+%s[0-9]%s" % (re.escape(self.mark), behind)
-
-    @staticmethod
-    def _fits_check(check: TextCheck, match: re.Match[bytes]) -> bool:
-        stop = match.start("check") - check.leaves_out_last
-        return is_check(
-            check.rule, check.form, match.string[check.leaves_out : stop], match["check"]
-        )
 
     def _why_not(self, data: bytes) -> str:
         length = self.exact_length

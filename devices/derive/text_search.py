@@ -12,7 +12,8 @@ from pydantic import ValidationError
 
 from seatproof.core.units import Unit
 from seatproof.devices.declared.check import CheckForm, CheckRule, is_check, n_check_bytes
-from seatproof.devices.declared.text import MAX_DIGITS, TextCheck, TextLayout
+from seatproof.devices.declared.text import MAX_DIGITS, TextLayout
+from seatproof.devices.declared.text_check import TextCheck
 from seatproof.devices.derive.candidate import Candidate, Question, Sight
 from seatproof.devices.derive.front import Front, Split, fronts, n_common
 

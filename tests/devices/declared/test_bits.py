@@ -9,8 +9,7 @@ import pytest
 from pydantic import ValidationError
 
 from seatproof.core.units import Unit
-from seatproof.devices.declared.bits import (
-    BitsLayout,
+from seatproof.devices.declared.bit_fields import (
     ConfirmedBit,
     ConstantBits,
     DigitBits,
@@ -19,6 +18,7 @@ from seatproof.devices.declared.bits import (
     SignBits,
     UnitBits,
 )
+from seatproof.devices.declared.bits import BitsLayout
 from seatproof.devices.declared.file import load_format, save_format
 from seatproof.devices.declared.format import GaugeFormat
 from seatproof.devices.declared.known import find_format

@@ -8,7 +8,8 @@ from pydantic import ValidationError
 
 from seatproof.core.units import Unit
 from seatproof.devices.declared.check import CheckRule, check_text
-from seatproof.devices.declared.text import Found, TextCheck, TextLayout
+from seatproof.devices.declared.text import Found, TextLayout
+from seatproof.devices.declared.text_check import TextCheck
 
 SIX = TextLayout(sign="always", gap=b"\0", min_digits=6, max_digits=6, mark=b"", decimals=3)
 CHANNEL = TextLayout(channel="99A", sign="always", min_digits=7, max_digits=7, decimals=2)
