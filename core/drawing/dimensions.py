@@ -86,7 +86,7 @@ class Dimensioning:
     def _rows(self) -> list[list[Span]]:
         rows: list[list[Span]] = []
         if self.seats_parallel:
-            for seat in sorted(self.plan.seats, key=lambda seat: seat.from_mm):
+            for seat in sorted(self.plan.seats_apart, key=lambda seat: seat.from_mm):
                 start = [(Decimal(0), seat.from_mm)] if seat.from_mm > 0 else []
                 rows.append([*start, (seat.from_mm, seat.to_mm)])
         if self.overall:
@@ -157,7 +157,7 @@ class Dimensioning:
             return 0.0
         places = [] if self.seats_parallel else self._seat_edges()
         if self.stations:
-            places += [z_mm for seat in self.plan.seats for z_mm in seat.stations_mm]
+            places += [z_mm for seat in self.plan.seats_apart for z_mm in seat.stations_mm]
         longest = max(text_width(self._figure(z_mm), self.size) for z_mm in places)
         return 9 * self._unit + longest
 
@@ -178,7 +178,7 @@ class Dimensioning:
                     chosen.append((x, z_mm))
             lines = [x for x, _ in edges if x not in {place for place, _ in chosen}]
         if self.stations:
-            for seat in self.plan.seats:
+            for seat in self.plan.seats_apart:
                 stations = seat.stations_mm
                 free = sorted(
                     (placement.x(float(z_mm)), number)
@@ -240,8 +240,8 @@ class Dimensioning:
         return 3 * self._unit
 
     def _seat_edges(self) -> list[Decimal]:
-        starts = [seat.from_mm for seat in self.plan.seats]
-        return list(dict.fromkeys([*starts, *(seat.to_mm for seat in self.plan.seats)]))
+        starts = [seat.from_mm for seat in self.plan.seats_apart]
+        return list(dict.fromkeys([*starts, *(seat.to_mm for seat in self.plan.seats_apart)]))
 
     def _figure(self, length_mm: Decimal) -> str:
         return figure(length_mm, self.plan.unit)

@@ -14,7 +14,12 @@ from seatproof.core.units import Unit
 
 
 def seat_text(seat: Seat, unit: Unit) -> str:
-    """Name a seat as drawings do: its id, then nominal size and class, or its limits of size."""
+    """Name a seat as drawings do: its id, then nominal size and class, or its limits of size.
+
+    One that is measured for its form alone has its nominal size in brackets: a theoretical size.
+    """
+    if not seat.has_size:
+        return f"{seat.id}  (⌀{size_figure(seat.nominal_mm, unit)})"
     if seat.tolerance_class is not None:
         return f"{seat.id}  ⌀{size_figure(seat.nominal_mm, unit)} {seat.tolerance_class}"
     lower_mm, upper_mm = seat.limits_mm
@@ -138,7 +143,7 @@ class Labelling:
 
 def labellings(plan: Plan, size: float) -> tuple[Labelling, ...]:
     """Return the ways of lettering a plan's seats, the best first."""
-    seats = tuple(sorted(plan.seats, key=lambda seat: seat.from_mm))
+    seats = tuple(sorted(plan.seats_apart, key=lambda seat: seat.from_mm))
     full = tuple(seat_text(seat, plan.unit) for seat in seats)
     short = tuple(seat.id for seat in seats)
     return tuple(

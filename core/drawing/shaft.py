@@ -132,7 +132,7 @@ def _placed(
 
 
 def _stretches(plan: Plan) -> list[Stretch]:
-    occupied = [(float(seat.from_mm), float(seat.to_mm)) for seat in plan.seats]
+    occupied = [(float(seat.from_mm), float(seat.to_mm)) for seat in plan.seats_apart]
     occupied += [(slot.from_mm, slot.to_mm) for slot in slots(plan.shaft)]
     places = {float(place) for step in plan.shaft.steps() for place in step[:2]}
     places |= {place for pair in occupied for place in pair}
@@ -163,7 +163,7 @@ def _note(plan: Plan, is_shortened: bool, width: float, size: float) -> str:
 
 
 def _draw_exclusions(sketch: Sketch, plan: Plan, placement: Placement) -> None:
-    for seat in plan.seats:
+    for seat in plan.seats_apart:
         if seat.edge_exclusion_mm == 0:
             continue
         radius_mm = float(seat.nominal_mm) / 2
@@ -181,7 +181,7 @@ def _draw_stations(
 ) -> None:
     unit = size / 7
     top_y, bottom_y = top_y + 5 * unit, bottom_y - 3 * unit
-    for seat in plan.seats:
+    for seat in plan.seats_apart:
         lines = sorted(placement.x(float(z_mm)) for z_mm in seat.stations_mm)
         if all(after - before >= 2.5 * unit for before, after in pairwise(lines)):
             for x in lines:

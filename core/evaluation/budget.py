@@ -187,9 +187,15 @@ class SeatBudget:
         return np.array([self.place[size.key] for size in sizes], dtype=np.intp)
 
 
-def _grain_um(state: InspectionState, seat: Seat, size: LocalSize) -> float:
-    step_um = gauge_facts(state.readings_at(size.key)[-1].gauge).step_um
-    return step_um / size.readings if seat.repeat_value == "mean" else step_um
+def _grain_um(state: InspectionState, seat: Seat, sizes: tuple[LocalSize, ...]) -> float:
+    """Return the smallest difference that two of the sizes can show, the largest of several."""
+    gauges = {}
+    for size in sizes:
+        gauge = state.readings_at(size.key)[-1].gauge
+        gauges[gauge.inventory_number, gauge.resolution] = gauge
+    step_um = max(gauge_facts(gauge).step_um for gauge in gauges.values())
+    averaged = min(size.readings for size in sizes) if seat.repeat_value == "mean" else 1
+    return step_um / averaged
 
 
 _SHARED: Final = {
@@ -241,7 +247,7 @@ def seat_budget(
     layout = Layout.of(
         [place[size.key.station] for size in ordered],
         [1.0 / sqrt(size.worth) for size in ordered],
-        max(_grain_um(state, seat, size) for size in ordered),
+        _grain_um(state, seat, ordered),
     )
     gathering = Gathering(state, seat, ordered, layout, stated, repeats)
     effects = gathering.effects()

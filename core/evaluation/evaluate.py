@@ -121,20 +121,23 @@ class Evaluation:
 
 
 def evaluate(state: InspectionState) -> Evaluation:
-    """Evaluate an inspection as far as it has gone; no clock, no randomness, no I/O."""
-    shared = _Shared.of(state, state.plan.seats)
-    return Evaluation(
-        state.plan.unit, tuple(_live(state, seat, shared)[0] for seat in state.plan.seats)
-    )
+    """Evaluate an inspection as far as it has gone; no clock, no randomness, no I/O.
+
+    It has the seats that are to be done, and all their sets of readings.
+    """
+    shared = _Shared.of(state, state.seats)
+    return Evaluation(state.plan.unit, tuple(_live(state, seat, shared)[0] for seat in state.seats))
 
 
 def evaluate_further(before: Evaluation, state: InspectionState, seat_id: str) -> Evaluation:
     """Evaluate again after something happened at one seat.
 
-    Seats have no part in one another where the plan states the uncertainty. With a budget they
-    have, by their repeats and by the time since the last check, and all are evaluated again.
+    Seats have no part in one another where the plan states the uncertainty and each seat is
+    measured in one way. With a budget they have, by their repeats and by the time since the last
+    check; with several sets of readings on a seat the others change too.
     """
-    if isinstance(state.plan.uncertainty, BudgetUncertainty):
+    further = any(seat.same_seat_as is not None for seat in state.plan.seats)
+    if further or isinstance(state.plan.uncertainty, BudgetUncertainty):
         return evaluate(state)
     shared = _Shared.of(state, (state.plan.seat(seat_id),))
     return replace(
@@ -166,13 +169,13 @@ def evaluate_fully(
     CancelledError
         It was called off.
     """
-    shared = _Shared.of(state, state.plan.seats)
+    shared = _Shared.of(state, state.seats)
     seats: list[SeatEvaluation] = []
-    for number, seat in enumerate(state.plan.seats):
+    for number, seat in enumerate(state.seats):
 
         def told(part: float, done: int = number) -> None:
             if on_progress is not None:
-                on_progress((done + part) / len(state.plan.seats))
+                on_progress((done + part) / len(state.seats))
 
         result, budget = _live(state, seat, shared, fully=True)
         if budget is not None:

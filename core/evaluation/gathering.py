@@ -180,7 +180,10 @@ class Gathering:
         return spread(named, self._layout, sensitivity=factors, source=self._gauge_of)
 
     def _standard_of(self, gauge: GaugeInService) -> SettingStandard | None:
-        """Return the standard that the gauge was checked on last, else the seat's."""
+        """Return the standard that the gauge was checked on last.
+
+        One that is only at hand says nothing of the gauge.
+        """
         on = [
             check.check.standard
             for check in self._state.checks_of(gauge.inventory_number)
@@ -190,8 +193,6 @@ class Gathering:
         for entry in self._state.standards:
             if on and entry.payload.inventory_number == on[-1]:
                 standard = entry.payload
-        if standard is None:
-            standard = self._state.standard_for(self._seat.id)
         if standard is None:
             return None
         return SettingStandard(

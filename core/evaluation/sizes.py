@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from math import pi
 from statistics import median
 from typing import Final, Literal
@@ -24,7 +25,8 @@ from seatproof.core.units import REFERENCE_TEMPERATURE_C, UM_PER_MM, Unit, to_mm
 
 RepeatValue = Literal["mean", "median", "largest"]
 
-_REFERENCE_C = Decimal(str(REFERENCE_TEMPERATURE_C))
+_REFERENCE_C: Final = Decimal(str(REFERENCE_TEMPERATURE_C))
+_ONE: Final = Decimal(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,11 +155,11 @@ def _local_size(state: InspectionState, seat: Seat, point: Point) -> LocalSize |
     if not readings:
         return None
     raw = [reading.value_mm for reading in readings]
-    at_20 = [_at_reference(state, reading) for reading in readings]
+    factors = [_reference_factor(state, reading) for reading in readings]
+    at_20 = [value * factor for value, factor in zip(raw, factors, strict=True)]
     curve_um = 0.0
     if state.plan.uncertainty.method == "budget":
         curve_um = curve_correction_um(readings[-1].gauge, float(raw[-1]))
-    mean_raw = _exact_mean(raw)
     size = _REPEAT_VALUES[seat.repeat_value](at_20)
     return LocalSize(
         point=point,
@@ -167,7 +169,7 @@ def _local_size(state: InspectionState, seat: Seat, point: Point) -> LocalSize |
         correction_um=float(size - _REPEAT_VALUES[seat.repeat_value](raw)) * UM_PER_MM,
         curve_um=curve_um,
         worth=worth_of(seat.repeat_value, len(readings)),
-        scatter_um2=sum((float(value - mean_raw) * UM_PER_MM) ** 2 for value in raw),
+        scatter_um2=_scatter_um2(raw),
     )
 
 
@@ -218,6 +220,13 @@ def readings_behind(readings: Sequence[float]) -> float:
     return len(readings) ** 2 / sum(1.0 / number for number in readings)
 
 
+def _scatter_um2(values: list[Decimal]) -> float:
+    if len(values) == 1:
+        return 0.0
+    middle = _exact_mean(values)
+    return sum((float(value - middle) * UM_PER_MM) ** 2 for value in values)
+
+
 def _exact_mean(values: list[Decimal]) -> Decimal:
     return sum(values, Decimal(0)) / len(values)
 
@@ -248,18 +257,25 @@ def _ovality(sizes: tuple[LocalSize, ...]) -> tuple[OvalityFit | None, str]:
     return fit, ""
 
 
-def _at_reference(state: InspectionState, reading: LoggedReading) -> Decimal:
-    """Reduce a reading to 20 °C (ISO 1).
+def _reference_factor(state: InspectionState, reading: LoggedReading) -> Decimal:
+    """Return what reduces a reading to 20 °C (ISO 1); 1 where no temperatures were noted.
 
     d20 = x · [1 + α_gauge·(t_gauge − 20) − α_shaft·(t_shaft − 20)]: a warm gauge shows less than
     is there, a warm shaft is larger than it will be.
     """
     noted = noted_before(state, reading.seq)
     if noted is None:
-        return reading.value_mm
-    temperatures = noted[1]
-    gauge_expansion = Decimal(reading.gauge.expansion_per_kelvin)
-    gauge_part = gauge_expansion * (Decimal(temperatures.gauge_c) - _REFERENCE_C)
-    shaft_expansion = state.plan.shaft.expansion_per_kelvin
-    shaft_part = shaft_expansion * (Decimal(temperatures.shaft_c) - _REFERENCE_C)
-    return reading.value_mm * (1 + gauge_part - shaft_part)
+        return _ONE
+    return _factor(
+        noted[1].shaft_c,
+        noted[1].gauge_c,
+        state.plan.shaft.expansion_per_kelvin,
+        reading.gauge.expansion_per_kelvin,
+    )
+
+
+@lru_cache(maxsize=64)  # the same for all readings between two notes
+def _factor(shaft_c: str, gauge_c: str, shaft_expansion: Decimal, gauge_expansion: str) -> Decimal:
+    gauge_part = Decimal(gauge_expansion) * (Decimal(gauge_c) - _REFERENCE_C)
+    shaft_part = shaft_expansion * (Decimal(shaft_c) - _REFERENCE_C)
+    return 1 + gauge_part - shaft_part

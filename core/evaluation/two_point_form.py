@@ -138,8 +138,8 @@ def _form(
 
 
 def _tolerance(seat: Seat, characteristic: Characteristic) -> FormTolerance:
-    round_ = characteristic is Characteristic.ROUNDNESS
-    return stated_tolerance(seat.roundness if round_ else seat.cylindricity)
+    is_roundness = characteristic is Characteristic.ROUNDNESS
+    return stated_tolerance(seat.roundness if is_roundness else seat.cylindricity)
 
 
 def assumed_form_um(

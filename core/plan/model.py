@@ -72,6 +72,11 @@ class Plan(BaseModel):
             raise ValueError("the plan states no uncertainty; it works with a budget")
         return self.uncertainty
 
+    @cached_property
+    def seats_apart(self) -> tuple[Seat, ...]:
+        """The seats as they lie on the shaft: further sets of readings on one are left out."""
+        return tuple(seat for seat in self.seats if seat.same_seat_as is None)
+
     def sets_of(self, seat_id: str) -> tuple[Seat, ...]:
         """Return the seat and every further set of readings on it; `KeyError` as `seat`."""
         first = self.seat(seat_id)

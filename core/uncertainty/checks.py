@@ -1,5 +1,6 @@
 """Reference checks: what they found, and what the readings between two of them may be off by."""
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -96,17 +97,18 @@ def drift_effect(
     """
     gauges = np.asarray(gauge, dtype=np.intp)
     times = np.asarray(at_s, dtype=np.float64)
-    found = [
-        next((number, span) for number, span in enumerate(by_gauge[which]) if span.holds(time))
-        for which, time in zip(gauges.tolist(), times.tolist(), strict=True)
-    ]
+    begins = [[span.begin_s for span in of_gauge] for of_gauge in by_gauge]
+    found = []
+    for which, time in zip(gauges.tolist(), times.tolist(), strict=True):
+        number = bisect_right(begins[which], time) - 1
+        found.append((number, by_gauge[which][number]))
     half = np.array([span.half_width_um for _, span in found])
     if not np.any(half):
         return None
     drift = np.array([span.drift_um for _, span in found])
     most = max(len(of_gauge) for of_gauge in by_gauge)
-    number = gauges * most + np.array([number for number, _ in found])
-    moments = _moments(number, times, [span for _, span in found])
+    of_all = gauges * most + np.array([number for number, _ in found])
+    moments = _moments(of_all, times, [span for _, span in found])
     open_too = any(not span.checked for _, span in found)
     row = half_width(
         DRIFT,
@@ -114,7 +116,7 @@ def drift_effect(
         sharing=Sharing.CHECKS,
         basis="allowed, no second check yet" if open_too else "found at the checks",
     )
-    return moving_between_checks(row, half, drift, number, moments)
+    return moving_between_checks(row, half, drift, of_all, moments)
 
 
 def _moments(number: IndexArray, times: FloatArray, of: Sequence[Span]) -> FloatArray:

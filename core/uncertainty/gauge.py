@@ -66,6 +66,7 @@ class GaugeFacts:
     curve : tuple of CurvePoint
         Of its certificate.
     standard : SettingStandard or None
+        On which it was set or checked.
     evidence : Evidence
         What is to be used, where it is there.
     """
@@ -155,7 +156,7 @@ def indication(facts: GaugeFacts, size_mm: float) -> Indication:
             return Indication(row, -error_um, Evidence.CERTIFICATE)
         case Evidence.SETTING_STANDARD:
             if facts.standard is None:
-                return _permissible(facts, "No setting standard is in service.")
+                return _permissible(facts, "The gauge was not checked on a setting standard.")
             distance_mm = abs(facts.standard.size_mm - size_mm)
             if distance_mm > STANDARD_NEAR_MM:
                 return _permissible(

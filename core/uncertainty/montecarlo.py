@@ -85,7 +85,7 @@ def simulate(
     shares : int
         How many of the outputs, from the first on, are 0 or 1 and of interest by their mean alone.
     on_progress : callable, optional
-        Told the part done, from 0 to 1, as far as it can be foreseen.
+        Told the part done, from 0 to 1, never less than before.
     is_cancelled : callable, optional
         Asked between portions.
 
@@ -111,12 +111,15 @@ def simulate(
             number = min(portion, settings.block - begin)
             parts.append(model(draw_errors(propagation, stream, number)))
             if on_progress is not None:
+                # Nobody knows how many blocks it will take: each brings the end nearer by less.
                 done = len(blocks) + (begin + number) / settings.block
-                on_progress(done / max(2, len(blocks) + 1))
+                on_progress(done / (done + 1.0))
         block = np.concatenate(parts)
         blocks.append(block)
         figures.append(_figures(block, settings.probability))
         stable = len(blocks) >= 2 and _is_stable(np.array(figures), shares)
+    if on_progress is not None:
+        on_progress(1.0)
     return Simulation(np.concatenate(blocks), stable)
 
 

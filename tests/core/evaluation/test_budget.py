@@ -204,6 +204,16 @@ def test_setting_standard_near_the_size(budgeted, standard_mm, half_width_um, in
     assert bool(result.notes) is (in_use == 0)
 
 
+def test_standard_that_is_only_at_hand_says_nothing_of_the_gauge(budgeted):
+    bench = budgeted(repeats=2, gauge={"evidence": "setting standard"})
+    bench.inspection.put_in_service(
+        StandardInService(inventory_number="S", size_mm="99.5", expanded_mm="0.001")
+    )
+    result = measure(bench, [-11, -9])
+    assert rows(result.budget)["error of indication"].value == pytest.approx(5.0, abs=1e-12)
+    assert result.notes[0].startswith("The gauge was not checked on a setting standard.")
+
+
 def test_gauge_of_which_nothing_is_known_proves_nothing(budgeted):
     bench = budgeted(repeats=2, gauge={"permissible_error_mm": None})
     requirement = measure(bench, [-11, -9]).requirement(SIZE)
@@ -406,6 +416,7 @@ def test_progress_is_told_to_the_end_of_all_seats(budgeted):
     told = []
     evaluate_fully(bench.state, told.append)
     assert told[-1] == 1.0
+    assert told == sorted(told)
 
 
 def test_stated_uncertainty_is_not_simulated(bench_of):

@@ -11,7 +11,7 @@ import pytest
 
 from seatproof.core.evaluation.evaluate import evaluate
 from seatproof.core.evaluation.requirement import Characteristic
-from seatproof.core.record.kinds import StandardInService
+from seatproof.core.record.kinds import ReferenceCheck, StandardInService
 from seatproof.core.verdict.rule import Rule, Verdict
 
 SIZE = Characteristic.SIZE
@@ -46,6 +46,26 @@ def bench_with(plan_of, bench_of, rule, judged):
     )
     bench.inspection.put_in_service(
         StandardInService(inventory_number="S", size_mm="99.5", expanded_mm="0.001")
+    )
+    shown = {
+        "value": "99.5",
+        "unit": "mm",
+        "value_mm": "99.5",
+        "text": "99.5",
+        "raw_hex": "",
+        "format": "number",
+        "gauge": "M-1",
+        "arrival": 0,
+    }
+    bench.inspection.check_reference(
+        ReferenceCheck(
+            phase="opening",
+            occasion="start",
+            gauge="M-1",
+            standard="S",
+            expected_mm="99.5",
+            received=(shown,),
+        )
     )
     bench.inspection.note_temperatures(Decimal(26), Decimal(24))
     return bench
