@@ -41,6 +41,7 @@ class GapKind(StrEnum):
     STANDARD = "setting standard missing"
     TEMPERATURES = "temperatures missing"
     CALIBRATION = "calibration expired"
+    FITTING = "fitting step open"
 
 
 @dataclass(frozen=True, slots=True)

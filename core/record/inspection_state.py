@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
+from itertools import chain, islice
 from typing import Final
 
 from seatproof.core.plan.model import Plan
@@ -98,7 +99,7 @@ class InspectionState:
     answers: tuple[Entry[QuestionAnswered], ...] = ()
     dispositions: tuple[Entry[Disposition], ...] = ()
     superseded: Entry[Superseded] | None = None
-    fitting: FittingState = FittingState()
+    fitting: FittingState = field(default_factory=FittingState)
     backwards: tuple[str, ...] = ()
 
     # --- equipment -------------------------------------------------------------------------------
@@ -200,10 +201,13 @@ class InspectionState:
         """
         after = self.cursor if after is None else after
         start = 0 if after is None else self.walk_place[after] + 1
-        count = len(self.walk_points)
-        for step in range(count):
-            key = self.walk_points[(start + step) % count].key
-            if (not seat_id or key.seat_id == seat_id) and self.is_open(key):
+        needed = {seat.id: seat.repeats for seat in self.seats if seat_id in ("", seat.id)}
+        counting, repeats = self.counting, self.repeats
+        # With thousands of points, all of them done, each must be looked at: quickly, therefore.
+        for point in chain(islice(self.walk_points, start, None), self.walk_points[:start]):
+            key = point.key
+            few = len(counting.get(key, ())) < needed.get(key.seat_id, 0)
+            if (few or key in repeats) and key.seat_id in needed and self.is_open(key):
                 return key
         return None
 
@@ -257,11 +261,28 @@ class InspectionState:
         wanting: tuple[Entry[Sealed] | Entry[Reviewed], ...] = (*self.seals, *self.reviews)
         return tuple(entry for entry in wanting if entry.seq not in signed)
 
+    def signed_as_measurer(self, signed: Signed) -> bool:
+        """Tell whether the person, or the key, of a signature stands under a sealed part, too."""
+        sealed = {entry.seq for entry in self.seals}
+        return any(
+            entry.payload.of_seq in sealed
+            and (
+                signed.person == entry.payload.person
+                or signed.public_key == entry.payload.public_key
+            )
+            for entry in self.signatures
+        )
+
     @property
     def reviewed_by_measurer(self) -> bool:
         """Whether the review that counts is by one who measured; the sheet then says so."""
         review = self.review
-        return review is not None and self.took_part(review.actor)
+        if review is None:
+            return False
+        signed = self.signatures_of(review.seq)
+        return self.took_part(review.actor) or any(
+            self.signed_as_measurer(entry.payload) for entry in signed
+        )
 
     def fitting_released(self, seat_ids: tuple[str, ...] = ()) -> str | None:
         """Say in a sentence why these seats (all, where none is named) may not be fitted yet.

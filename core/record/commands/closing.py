@@ -1,11 +1,12 @@
 """Commands that close a part of the work, and those that follow."""
 
-from collections.abc import Mapping
-from typing import Any, Literal
+from collections.abc import Mapping, Sequence
+from typing import Any, Final, Literal
 
 from seatproof.core.record.commands.logbook import Logbook, given, made
 from seatproof.core.record.errors import CommandRefusedError
 from seatproof.core.record.events import Event, check_chain
+from seatproof.core.record.fitting_gaps import fitting_gaps
 from seatproof.core.record.gaps import Gap, gaps
 from seatproof.core.record.kinds import (
     ClosedGap,
@@ -19,8 +20,24 @@ from seatproof.core.record.kinds import (
     SealPart,
     Signed,
 )
-from seatproof.core.record.signing import signature_holds
+from seatproof.core.record.signing import (
+    ACCEPTED,
+    DECIDED,
+    FITTED,
+    MEASURED,
+    NOT_ACCEPTED,
+    signature_holds,
+)
 from seatproof.core.verdict.rule import Verdict
+
+# Who did these things is the one to sign for them; other meanings are anybody's to give.
+_OWN_DEED: Final = {
+    MEASURED: Sealed.kind,
+    FITTED: Sealed.kind,
+    ACCEPTED: Reviewed.kind,
+    NOT_ACCEPTED: Reviewed.kind,
+    DECIDED: Disposition.kind,
+}
 
 Decision = Literal["accept", "rework", "concession", "reject"]
 
@@ -62,26 +79,9 @@ class Closing(Logbook):
             raise CommandRefusedError(
                 "The inspection was carried on elsewhere in the meantime; open it again, then seal."
             )
-        closed = self._closed(reasons or {}) if part == "measuring" else ()
+        standing = self.gaps() if part == "measuring" else fitting_gaps(self.state)
+        closed = _closed(standing, reasons or {})
         return self._log(Sealed(part=part, statement=statement, content=dict(content), gaps=closed))
-
-    def _closed(self, reasons: Mapping[str, str]) -> tuple[ClosedGap, ...]:
-        standing = self.gaps()
-        open_yet = [
-            gap.what
-            for gap in standing
-            if not (gap.reason_may_close and reasons.get(gap.what, "").strip())
-        ]
-        if open_yet:
-            raise CommandRefusedError("The inspection cannot be sealed yet: " + " ".join(open_yet))
-        return tuple(
-            ClosedGap(
-                what=gap.what,
-                reason=given(reasons[gap.what]),
-                points=tuple(Place.of(key) for key in gap.points),
-            )
-            for gap in standing
-        )
 
     def reference(self) -> Reference:
         """Name this inspection, as it stands now, to another one."""
@@ -99,7 +99,8 @@ class Closing(Logbook):
         Raises
         ------
         CommandRefusedError
-            It is not over this record, or does not hold.
+            It is not over this record, does not hold, is not by the one whose deed it is over, or
+            is a review by one who signed as having measured.
         """
         event = next((one for one in self.state.events if one.seq == signed.of_seq), None)
         if event is None or event.hash != signed.of_hash:
@@ -109,6 +110,18 @@ class Closing(Logbook):
         if not signature_holds(self.state.inspection, signed):
             raise CommandRefusedError(
                 "The signature does not fit the key and the words beside it; sign again."
+            )
+        own_deed = _OWN_DEED.get(signed.meaning)
+        if event.kind == own_deed and not _is_same_name(event.actor, signed.name):
+            raise CommandRefusedError(
+                f"Event {event.seq} ({event.kind}) is by {event.actor}, who alone can sign it so."
+            )
+        is_review = signed.meaning in (ACCEPTED, NOT_ACCEPTED)
+        may_be_same = self.state.plan.signing.same_person_may_review
+        if is_review and not may_be_same and self.state.signed_as_measurer(signed):
+            raise CommandRefusedError(
+                f"{signed.name} signed this inspection as having measured; the plan asks for "
+                "another person's review."
             )
         self._log(signed)
 
@@ -172,3 +185,25 @@ class Closing(Logbook):
     def _refuse_before_seal(self) -> None:
         if self.state.sealed is None:
             raise CommandRefusedError("The inspection is not sealed yet; seal it first.")
+
+
+def _is_same_name(one: str, other: str) -> bool:
+    return one.strip().casefold() == other.strip().casefold()
+
+
+def _closed(standing: Sequence[Gap], reasons: Mapping[str, str]) -> tuple[ClosedGap, ...]:
+    open_yet = [
+        gap.what
+        for gap in standing
+        if not (gap.reason_may_close and reasons.get(gap.what, "").strip())
+    ]
+    if open_yet:
+        raise CommandRefusedError("The inspection cannot be sealed yet: " + " ".join(open_yet))
+    return tuple(
+        ClosedGap(
+            what=gap.what,
+            reason=given(reasons[gap.what]),
+            points=tuple(Place.of(key) for key in gap.points),
+        )
+        for gap in standing
+    )

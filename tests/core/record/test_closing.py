@@ -11,7 +11,7 @@ from seatproof.core.people.signer import Signer
 from seatproof.core.record.errors import ChainBrokenError, CommandRefusedError
 from seatproof.core.record.events import check_chain
 from seatproof.core.record.inspection import Inspection
-from seatproof.core.record.signing import ACCEPTED, DECIDED, MEASURED, signature_holds
+from seatproof.core.record.signing import ACCEPTED, DECIDED, EXAMINED, MEASURED, signature_holds
 from seatproof.core.record.state import fold
 from tests.core.conftest import MemoryStore
 
@@ -131,6 +131,31 @@ def test_review_waits_for_the_signature_that_the_plan_asks_for(sealed, strict_of
     assert [entry.seq for entry in bench.state.signature_owed] == [review.seq]
     bench.inspection.sign(signed(bench, lead, review, ACCEPTED))
     assert bench.state.signature_owed == ()
+
+
+def test_who_did_it_signs_for_it(sealed):
+    bench = sealed()
+    other = signer("Bo Bench", person="b" * 32)
+    with pytest.raises(CommandRefusedError, match=r"is by Åsa Test, who alone can sign it so"):
+        bench.inspection.sign(signed(bench, other, bench.state.sealed_by))
+    auditor = signer("Cleo", ("auditor",), "c" * 32)
+    bench.inspection.sign(signed(bench, auditor, bench.state.sealed_by, EXAMINED))
+
+
+@pytest.mark.parametrize("allowed", [False, True])
+def test_other_name_with_the_same_key_does_not_make_another_person(sealed, strict_of, allowed):
+    bench = sealed(toml=strict_of(checks="", same_person=allowed))
+    roles = ("inspector", "quality lead")
+    person = signer(roles=roles)
+    bench.inspection.sign(signed(bench, person, bench.state.sealed_by))
+    review = as_other(bench, "Asa T.").review("accepted")
+    alias = Signer(person.person, "Asa T.", roles, person.private)
+    if allowed:
+        bench.inspection.sign(signed(bench, alias, review, ACCEPTED))
+        assert bench.state.reviewed_by_measurer
+    else:
+        with pytest.raises(CommandRefusedError, match="signed this inspection as having measured"):
+            bench.inspection.sign(signed(bench, alias, review, ACCEPTED))
 
 
 # --- review and disposition -----------------------------------------------------------------------

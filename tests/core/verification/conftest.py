@@ -62,10 +62,10 @@ class Case:
         return self.bench.store.events(self.inspection)
 
 
-def everything(plan_toml, content=None):
+def everything(plan_toml, content=None, archive=None):
     """Carry out an inspection that has every kind of event; `content` goes under its seal."""
-    bench = Bench(plan_toml, WholeStore())
-    people = Registers()
+    bench = Bench(plan_toml, archive or WholeStore())
+    people = archive or Registers()
     register = PeopleRegister.open(people, bench.clock, Cost(1, 1, 8))
     ada = register.unlock(register.begin("Ada Admin", WORDS).id, WORDS)
     person = register.add(ada, "Åsa Test", ("inspector",), WORDS)
