@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from math import sqrt
 from typing import Final
 
@@ -11,6 +12,7 @@ from seatproof.core.evaluation.doubts import disagreeing_with_others, missing
 from seatproof.core.evaluation.sizes import LocalSize, gauge_facts, noted_before
 from seatproof.core.plan.seat import Seat
 from seatproof.core.plan.uncertainty import BudgetUncertainty
+from seatproof.core.record.entries import LoggedCheck
 from seatproof.core.record.kinds import GaugeInService, StandardInService
 from seatproof.core.record.state import InspectionState, LoggedReading
 from seatproof.core.uncertainty.checks import Check, drift_effect, spans
@@ -180,19 +182,12 @@ class Gathering:
         return spread(named, self._layout, sensitivity=factors, source=self._gauge_of)
 
     def _standard_of(self, gauge: GaugeInService) -> SettingStandard | None:
-        """Return the standard that the gauge was checked on last.
+        """Return the standard that the gauge was checked on last, of those that say most here.
 
         One that is only at hand says nothing of the gauge.
         """
-        on = [
-            check.check.standard
-            for check in self._state.checks_of(gauge.inventory_number)
-            if check.check.standard
-        ]
-        standard: StandardInService | None = None
-        for entry in self._state.standards:
-            if on and entry.payload.inventory_number == on[-1]:
-                standard = entry.payload
+        on = [check.check.standard for check in self._checks_of(gauge.inventory_number)]
+        standard = self._standards().get(on[-1]) if on else None
         if standard is None:
             return None
         return SettingStandard(
@@ -200,6 +195,35 @@ class Gathering:
             float(standard.expanded_mm) * UM_PER_MM,
             float(standard.coverage_factor),
         )
+
+    def _checks_of(self, gauge: str) -> tuple[LoggedCheck, ...]:
+        """Return the checks of a gauge that say most of this seat.
+
+        Those on the standard nearest in size of those that serve the seat; all of them where there
+        was none on such a standard. Errors found on standards of different sizes are no drift.
+        """
+        checks = self._state.checks_of(gauge)
+        standards = self._standards()
+        apart_mm = {
+            check.check.standard: abs(
+                Decimal(standards[check.check.standard].size_mm) - self._seat.nominal_mm
+            )
+            for check in checks
+            if check.check.standard in standards
+        }
+        if not apart_mm:
+            return checks
+        nearest = min(apart_mm, key=lambda number: apart_mm[number])
+        return tuple(check for check in checks if check.check.standard == nearest)
+
+    def _standards(self) -> dict[str, StandardInService]:
+        """Return the standards in service for this seat, by inventory number."""
+        of_seat = self._seat.same_seat_as or self._seat.id
+        return {
+            entry.payload.inventory_number: entry.payload
+            for entry in self._state.standards
+            if not entry.payload.seats or of_seat in entry.payload.seats
+        }
 
     # --- time and temperature ---------------------------------------------------------------------
 
@@ -212,7 +236,7 @@ class Gathering:
             spans(
                 [
                     Check(check.moment.timestamp(), float(check.deviation_mm) * UM_PER_MM)
-                    for check in self._state.checks_of(gauge)
+                    for check in self._checks_of(gauge)
                 ],
                 allowed_um,
             )

@@ -1,32 +1,25 @@
 """``seatproof walkthrough``: the whole job once, on a simulated gauge, without a display."""
 
 import argparse
-import queue
 from dataclasses import dataclass
-from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from seatproof.core.archive.file import Archive
 from seatproof.core.cautions import CAUTIONS, DEFERENCE
-from seatproof.core.evaluation.evaluate import evaluate
+from seatproof.core.evaluation.evaluate import evaluate_fully
 from seatproof.core.files import example
 from seatproof.core.plan.file import parse_plan, read_plan_text
-from seatproof.core.plan.points import Point
 from seatproof.core.record.file import write_record
 from seatproof.core.record.inspection import Inspection
 from seatproof.core.record.kinds import Identification
-from seatproof.core.record.state import LoggedReading
 from seatproof.core.sheet.compose import compose
 from seatproof.core.sheet.content import SheetContent
 from seatproof.core.sheet.document import write_sheet
 from seatproof.core.version import PROGRAM
-from seatproof.devices.formats import Refusal
-from seatproof.devices.gauge import Arrival, GaugeReader, LineKind, LineState
-from seatproof.devices.transport import LineSettings
 from seatproof.gui.commands.errors import CommandError
-from seatproof.gui.intake import press_of
-from seatproof.gui.simulation import SimulatedGauge, SteadyHand, sheet_number
+from seatproof.gui.simulated_person import SimulatedPerson
+from seatproof.gui.simulation import SimulatedGauge, sheet_number
 from seatproof.gui.workplace import ARCHIVE_SUFFIX, local_now
 
 if TYPE_CHECKING:
@@ -35,7 +28,6 @@ if TYPE_CHECKING:
 DEFAULT_FOLDER: Final = Path("seatproof-walkthrough")
 STATEMENT: Final = "A simulated gauge was pressed as recorded here; no shaft was measured."
 INSPECTOR: Final = "Walkthrough (simulated)"
-_PATIENCE_S: Final = 10.0  # far longer than a press takes; then something is wrong
 
 
 def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -78,7 +70,7 @@ def run(args: argparse.Namespace) -> int:
         raise CommandError(
             f"The folder {folder} cannot be made ({error.strerror}); name another with --out."
         ) from error
-    done = do_the_job(example("kiln_fan.toml"), folder)
+    done = do_the_job(example("kiln_fan_whole_job.toml"), folder)
     _say_results(done.content)
     print(f"\nSheet:   {done.sheet}\nRecord:  {done.record}\nArchive: {done.archive}")
     if args.screens:
@@ -91,7 +83,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def do_the_job(plan_file: Path, folder: Path) -> Done:
-    """Measure the shaft beside a plan, seal, and write sheet and record into a folder.
+    """Do all that a plan asks for until the seal, and write sheet and record into a folder.
 
     Raises
     ------
@@ -115,10 +107,11 @@ def do_the_job(plan_file: Path, folder: Path) -> Done:
         _say_cautions(inspection)
         gauge = SimulatedGauge.for_plan(plan_file)
         try:
-            _measure(inspection, gauge)
+            with SimulatedPerson(inspection, gauge) as person:
+                _measure(inspection, person)
         finally:
             gauge.close()
-        content = compose(inspection.state, evaluate(inspection.state), PROGRAM)
+        content = compose(inspection.state, evaluate_fully(inspection.state), PROGRAM)
         inspection.seal(content.model_dump(mode="json"), STATEMENT)
         record_file = write_record(
             archive.events(inspection.state.inspection), folder / "record.json"
@@ -127,69 +120,27 @@ def do_the_job(plan_file: Path, folder: Path) -> Done:
         return Done(sheet_file, record_file, archive.path, content)
 
 
-def _measure(inspection: Inspection, gauge: SimulatedGauge) -> None:
-    """Press every point, one of them once more, through the gauge's real line."""
-    inspection.put_in_service(gauge.in_service())
-    shaft = gauge.shaft
-    inspection.note_temperatures(
-        Decimal(str(shaft.temperature_c)), Decimal(str(shaft.gauge.temperature_c))
-    )
-    arrivals: queue.Queue[Arrival] = queue.Queue()
-    lines: queue.Queue[LineState] = queue.Queue()
-    reader = GaugeReader(gauge.source, LineSettings(), on_arrival=arrivals.put, on_line=lines.put)
-    reader.start()
-    try:
-        _await_connection(lines)
-        points = inspection.state.plan.points()
-        print(f"Measuring {len(points)} points over {gauge.source}:")
-        redone = points[len(points) // 4]
-        hand = SteadyHand(gauge)
-        for point in points:
-            gauge.aim(point)
-            _press_point(inspection, hand, point, arrivals)
-            if point == redone:
-                inspection.aim(point.key, reason="micrometer was not held square")
-                _press_point(inspection, hand, point, arrivals)
-                print(f"  point {point.key} measured again; the first value is kept beside it")
-        print(f"  {len(inspection.state.readings)} presses logged")
-    finally:
-        reader.stop()
-
-
-def _await_connection(lines: "queue.Queue[LineState]") -> None:
-    while True:
-        try:
-            state = lines.get(timeout=_PATIENCE_S)
-        except queue.Empty:
-            raise CommandError("The simulated gauge's line does not open; try again.") from None
-        if state.kind is LineKind.CONNECTED:
-            return
-        if state.kind is LineKind.FAILED:
-            raise CommandError(state.sentence)
-
-
-def _press_point(
-    inspection: Inspection,
-    hand: SteadyHand,
-    point: Point,
-    arrivals: "queue.Queue[Arrival]",
-) -> None:
-    """Press as often as the plan asks for at this point."""
-    for _ in range(inspection.state.plan.seat(point.seat_id).repeats):
-        hand.press()
-        try:
-            arrival = arrivals.get(timeout=_PATIENCE_S)
-        except queue.Empty:
-            raise CommandError(f"No press arrived for point {point.key}; try again.") from None
-        press = press_of(arrival)
-        if press is None:
-            assert isinstance(arrival.content, Refusal)
-            raise CommandError(
-                f"The press for point {point.key} came damaged: {arrival.content.reason}"
-            )
-        outcome = inspection.take(press)
-        if not isinstance(outcome, LoggedReading) or outcome.key != point.key:
-            raise CommandError(f"The press for point {point.key} did not reach its point.")
+def _measure(inspection: Inspection, person: SimulatedPerson) -> None:
+    """Prepare what the plan asks for, press every point, one of them once more, and check again."""
+    plan = inspection.state.plan
+    person.look_at_the_seats()
+    person.put_in_service()
+    if plan.checks.opening:
+        print(f"  opening check: {person.check_the_gauge('opening', 'start')}")
+    else:
+        person.note_temperatures()
+    points = plan.points()
+    print(f"Measuring {len(points)} points over {person.source}:")
+    redone = points[len(points) // 4]
+    for point in points:
+        person.measure(point)
+        if point == redone:
+            inspection.aim(point.key, reason="micrometer was not held square")
+            person.measure(point)
+            print(f"  point {point.key} measured again; the first value is kept beside it")
+    print(f"  {len(inspection.state.readings)} presses logged")
+    if plan.checks.closing:
+        print(f"  closing check: {person.check_the_gauge('closing', 'end')}")
 
 
 def _say_cautions(inspection: Inspection) -> None:

@@ -204,6 +204,24 @@ def test_setting_standard_near_the_size(budgeted, standard_mm, half_width_um, in
     assert bool(result.notes) is (in_use == 0)
 
 
+def test_seat_goes_by_the_checks_on_the_standard_of_its_own_size(budgeted):
+    """A check on another seat's standard must neither hide a drift nor stand for the error here."""
+    bench = budgeted(repeats=2, gauge={"evidence": "setting standard"})
+    for number, size in (("S-100", "100"), ("S-110", "110")):
+        bench.inspection.put_in_service(
+            StandardInService(inventory_number=number, size_mm=size, expanded_mm="0.001")
+        )
+    check(bench, 1.0, "opening", "S-100", "100")
+    check(bench, 9.0, "opening", "S-110", "110")
+    bench.fill(lambda point: "99.990")
+    check(bench, 9.0, "closing", "S-110", "110")
+    check(bench, 2.0, "closing", "S-100", "100")
+    found = rows(evaluate(bench.state).seat("A").budget)
+    assert found["error of indication"].basis == "set on a standard 0 mm from the size"
+    # The larger of the two errors found on the seat's own standard.
+    assert found["reference checks and drift"].value == pytest.approx(2.0, abs=1e-9)
+
+
 def test_standard_that_is_only_at_hand_says_nothing_of_the_gauge(budgeted):
     bench = budgeted(repeats=2, gauge={"evidence": "setting standard"})
     bench.inspection.put_in_service(
