@@ -34,6 +34,7 @@ class Heading(BaseModel):
     instructions: Text = ""
     remark: Remark = ""
     paper: Literal["A4", "Letter"] = "A4"
+    language: Literal["en", "de", "es"] = "en"
 
 
 def _whole_number(value: Any) -> Any:
