@@ -5,17 +5,21 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from seatproof.core.fitting.torque import Loosened, Tightened
+from seatproof.core.fitting.torque import Act, Loosened, Reordered, Tightened
 from seatproof.core.record.entries import Entry
 from seatproof.core.record.kinds import (
     BoltsLoosened,
     BoltTightened,
     FittingBegun,
+    IsolationConfirmed,
+    OrderChosen,
     StepAnswered,
     ThreadNoted,
     ToolInService,
 )
 from seatproof.core.verdict.rule import Verdict
+
+Work = Entry[BoltTightened] | Entry[BoltsLoosened] | Entry[OrderChosen]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,16 +27,15 @@ class FittingState:
     """The fitting after the last event.
 
     `answers` and `threads` have, by step, all that was said, the newest last; `work` what was done
-    to the bolts of a step, oldest first.
+    to the bolts of a step, oldest first, with the orders chosen in between.
     """
 
     begun: Entry[FittingBegun] | None = None
+    isolations: tuple[Entry[IsolationConfirmed], ...] = ()
     tools: tuple[Entry[ToolInService], ...] = ()
     answers: Mapping[str, tuple[Entry[StepAnswered], ...]] = field(default_factory=dict)
     threads: Mapping[str, tuple[Entry[ThreadNoted], ...]] = field(default_factory=dict)
-    work: Mapping[str, tuple[Entry[BoltTightened] | Entry[BoltsLoosened], ...]] = field(
-        default_factory=dict
-    )
+    work: Mapping[str, tuple[Work, ...]] = field(default_factory=dict)
 
     def answer(self, step: str) -> StepAnswered | None:
         """Return the answer that counts."""
@@ -51,13 +54,15 @@ class FittingState:
                 return entry.payload
         return None
 
-    def acts(self, step: str) -> tuple[Tightened | Loosened, ...]:
+    def acts(self, step: str) -> tuple[Act, ...]:
         """Return what was done to the bolts of a step, for `core/fitting/torque.follow`."""
         return tuple(_act(entry) for entry in self.work.get(step, ()))
 
 
-def _act(entry: Entry[BoltTightened] | Entry[BoltsLoosened]) -> Tightened | Loosened:
+def _act(entry: Work) -> Act:
     payload = entry.payload
+    if isinstance(payload, OrderChosen):
+        return Reordered(entry.seq, payload.stage, payload.order)
     if isinstance(payload, BoltsLoosened):
         return Loosened(entry.seq)
     return Tightened(

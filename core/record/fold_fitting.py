@@ -11,13 +11,22 @@ from seatproof.core.record.kinds import (
     BoltsLoosened,
     BoltTightened,
     FittingBegun,
+    IsolationConfirmed,
+    OrderChosen,
     StepAnswered,
     ThreadNoted,
     ToolInService,
 )
 
 FittingPayload = (
-    FittingBegun | ToolInService | StepAnswered | ThreadNoted | BoltTightened | BoltsLoosened
+    FittingBegun
+    | IsolationConfirmed
+    | ToolInService
+    | StepAnswered
+    | ThreadNoted
+    | OrderChosen
+    | BoltTightened
+    | BoltsLoosened
 )
 
 
@@ -31,6 +40,8 @@ def fitted(state: InspectionState, event: Event, payload: FittingPayload) -> Ins
             if fitting.begun is not None:
                 raise ValueError("the fitting was begun already")
             after = replace(fitting, begun=Entry(event, payload))
+        case IsolationConfirmed():
+            after = replace(fitting, isolations=(*fitting.isolations, Entry(event, payload)))
         case ToolInService():
             after = replace(fitting, tools=(*fitting.tools, Entry(event, payload)))
         case StepAnswered(step=step):
@@ -41,6 +52,10 @@ def fitted(state: InspectionState, event: Event, payload: FittingPayload) -> Ins
             _joint(state, step)
             noted = (*fitting.threads.get(step, ()), Entry(event, payload))
             after = replace(fitting, threads={**fitting.threads, step: noted})
+        case OrderChosen(step=step):
+            _check_order(state, payload)
+            ordered = (*fitting.work.get(step, ()), Entry(event, payload))
+            after = replace(fitting, work={**fitting.work, step: ordered})
         case BoltTightened(step=step):
             _check_bolt(state, event, payload)
             done = (*fitting.work.get(step, ()), Entry(event, payload))
@@ -62,6 +77,14 @@ def _joint(state: InspectionState, step: str) -> TorqueStep:
         if one.id == step and isinstance(one, TorqueStep):
             return one
     raise ValueError(f"the plan has no bolts to tighten in a step {step}")
+
+
+def _check_order(state: InspectionState, payload: OrderChosen) -> None:
+    step = _joint(state, payload.step)
+    if payload.stage >= len(step.stages):
+        raise ValueError(f"the joint has no stage {payload.stage + 1}")
+    if sorted(payload.order) != sorted(step.bolt_names):
+        raise ValueError("the order does not hold every bolt of the joint once")
 
 
 def _check_bolt(state: InspectionState, event: Event, payload: BoltTightened) -> None:

@@ -30,7 +30,9 @@ from seatproof.core.record.kinds import (
     Identification,
     IdentificationCorrected,
     InspectorChanged,
+    IsolationConfirmed,
     NoteAdded,
+    OrderChosen,
     OwedReasonGiven,
     ParkedDiscarded,
     Payload,
@@ -68,9 +70,11 @@ __all__ = [
 
 _FITTING: Final = (
     FittingBegun,
+    IsolationConfirmed,
     ToolInService,
     StepAnswered,
     ThreadNoted,
+    OrderChosen,
     BoltTightened,
     BoltsLoosened,
 )
@@ -226,9 +230,11 @@ def _applied(state: InspectionState, event: Event, payload: Payload) -> Inspecti
             return fold_closing.closed(state, event, payload)
         case (
             FittingBegun()
+            | IsolationConfirmed()
             | ToolInService()
             | StepAnswered()
             | ThreadNoted()
+            | OrderChosen()
             | BoltTightened()
             | BoltsLoosened()
         ):

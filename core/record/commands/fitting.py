@@ -7,6 +7,8 @@ from seatproof.core.record.kinds import (
     BoltsLoosened,
     BoltTightened,
     FittingBegun,
+    IsolationConfirmed,
+    OrderChosen,
     StepAnswered,
     ThreadNoted,
     ToolInService,
@@ -34,6 +36,10 @@ class Fitting(Logbook):
             raise CommandRefusedError(f"{obstacle} Give a reason for fitting all the same.")
         self._log(made(FittingBegun, released=obstacle is None, reason=reason.strip()))
 
+    def confirm_isolation(self, cautions: tuple[str, ...], permit: str = "") -> None:
+        """Note that one has isolated the machine and read the cautions, before hands go in."""
+        self._log(made(IsolationConfirmed, cautions=cautions, permit=permit.strip()))
+
     def put_tool_in_service(self, tool: ToolInService) -> None:
         """Put a tool in service; one whose calibration has run out needs an `override_reason`."""
         faults = service_faults(tool, self.state.plan, self.clock().date())
@@ -47,6 +53,10 @@ class Fitting(Logbook):
     def note_threads(self, step: str, lubricant: str) -> None:
         """Note in which state the threads of a joint are."""
         self._log(made(ThreadNoted, step=step, lubricant=lubricant.strip()))
+
+    def choose_order(self, step: str, stage: int, order: tuple[str, ...], reason: str) -> None:
+        """Let another order of the bolts hold for a stage, counted from 0, with the reason."""
+        self._log(made(OrderChosen, step=step, stage=stage, order=order, reason=given(reason)))
 
     def tighten(self, tightened: BoltTightened) -> None:
         """Note that a bolt was tightened; out of order and off target are noted like the rest."""

@@ -34,6 +34,17 @@ class FittingBegun(Payload):
         return self
 
 
+class IsolationConfirmed(Payload):
+    """Somebody confirmed, before hands go in, that the machine is isolated, and read the cautions.
+
+    Each person does it for each day.
+    """
+
+    kind = "isolation confirmed"
+    cautions: Annotated[tuple[Note, ...], Field(min_length=1, max_length=40)]
+    permit: Label = ""
+
+
 class ToolInService(Payload):
     """A torque tool, feeler gauge or the like that the fitting is done with."""
 
@@ -85,11 +96,33 @@ class ThreadNoted(Payload):
     lubricant: Annotated[str, Field(min_length=1, max_length=200)]
 
 
+class OrderChosen(Payload):
+    """Another order of the bolts holds from here on for a stage, counted from 0."""
+
+    kind = "order chosen"
+    step: StepName
+    stage: Annotated[int, Field(ge=0)]
+    order: Annotated[tuple[Number, ...], Field(min_length=1, max_length=64)]
+    reason: Reason
+
+
+class TorqueReceived(Part):
+    """A torque as a tool sent it: text and exact bytes, with the format that read them."""
+
+    value: DecimalText
+    unit: TorqueUnit
+    text: str
+    raw_hex: Annotated[str, Field(pattern=r"^([0-9a-f]{2})*$")]
+    format: str
+    channel: str | None = None
+    arrival: int
+
+
 class BoltTightened(Payload):
     """A bolt was tightened in a stage, counted from 0.
 
     `torque` is in `unit`, and None where the tool gave none; `turned` tells in a check pass whether
-    the bolt still moved.
+    the bolt still moved. `received` is what a tool with a line sent, in the tool's own unit.
     """
 
     kind = "bolt tightened"
@@ -100,7 +133,7 @@ class BoltTightened(Payload):
     unit: TorqueUnit = "N m"
     tool: Label = ""
     turned: bool = False
-    received: Received | None = None
+    received: TorqueReceived | None = None
 
 
 class BoltsLoosened(Payload):

@@ -23,7 +23,6 @@ from seatproof.core.record.errors import CommandRefusedError
 from seatproof.core.record.events import check_chain
 from seatproof.core.record.gaps import doubted, gaps
 from seatproof.core.record.inspection import Inspection, Press
-from seatproof.core.record.kinds import NoteAdded, PhotoAdded
 from seatproof.core.record.signing import EXAMINED
 from seatproof.core.record.state import LoggedReading, fold
 from seatproof.core.units import Unit
@@ -330,12 +329,3 @@ def test_any_sequence_of_commands_keeps_the_record_whole(bench_of, strict_of, st
     run_state_machine_as_test(
         Inspector, settings=settings(max_examples=30, stateful_step_count=30, deadline=None)
     )
-
-
-def test_photo_belongs_to_what_is_there(bench_of):
-    bench = bench_of()
-    photo = PhotoAdded(sha256="0" * 64, media_type="image/jpeg", n_bytes=1, seat="A")
-    bench.inspection.add_photo(photo)
-    assert bench.state.photos[0].payload == photo
-    assert bench.state.notes == ()
-    assert NoteAdded(text="x").seat == ""

@@ -121,3 +121,12 @@ def test_photo_goes_into_the_record(bench_of, at):
     (entry,) = bench.state.photos
     assert entry.payload.sha256 == photo.sha256
     assert (entry.payload.caption, entry.payload.place.key) == ("scratch", at(1, 2))
+
+
+def test_photo_belongs_to_what_is_there(bench_of, at):
+    bench = bench_of()
+    photo = read_photo(jpeg())
+    for place in ({"key": at(9, 9)}, {"seat": "Z"}, {"seat": "A", "check": "painted"}):
+        with pytest.raises(CommandRefusedError, match="cannot go into the record: the plan has no"):
+            bench.inspection.add_photo(photo.payload(**place))
+    assert bench.state.photos == ()

@@ -8,8 +8,10 @@ from pathlib import Path
 import pytest
 
 from seatproof.core.archive.file import Archive
-from seatproof.core.record.file import read_record
+from seatproof.core.record.file import read_record, write_record
 from seatproof.gui.main import main
+from tests.core.conftest import PLAN, PLAN_DEFAULTS
+from tests.core.verification.conftest import MORE, PHOTO, everything
 
 OLD = Path(__file__).parents[2] / "core" / "record" / "data" / "schema_1.json"
 START = datetime(2025, 3, 4, 9, 15, tzinfo=timezone(timedelta(hours=1)))
@@ -94,6 +96,27 @@ def test_altered_archive_is_found(capsys, archive):
     status, out, _ = verify(capsys, archive, "--chains-only")
     assert status == 1
     assert "What changed: actor was 'Łukasz Øst' and is now 'Eve'." in out
+
+
+def test_signed_inspection_and_its_revision_in_a_real_archive(capsys, tmp_path):
+    path, keys = tmp_path / "a.seatproof", tmp_path / "keys.json"
+    with Archive.open(path) as opened:
+        plan = 'conditions = ["clean"]\n' + PLAN.format(**PLAN_DEFAULTS) + MORE
+        case = everything(plan, {"version": 1}, opened)
+        opened.put_attachment(PHOTO)
+        case.bench.inspection.revise("wrong asset")
+        record = write_record(case.events, tmp_path / "record.json")
+    status, out, _ = verify(capsys, path, "--chains-only", "--write-keys", keys)
+    assert status == 0
+    assert "signer not established (no list of keys was given)" in out
+    status, out, _ = verify(capsys, record, "--chains-only", "--keys", keys, "--json")
+    assert status == 0
+    (found,) = json.loads(out)["records"]
+    assert [(one["name"], one["holds"], one["signer"]) for one in found["signatures"]] == [
+        ("Åsa Test", True, "established"),
+        ("Quirin Lead", True, "established"),
+        ("Quirin Lead", True, "established"),
+    ]
 
 
 def test_lists_of_what_is_no_archive_are_refused(capsys, tmp_path):
