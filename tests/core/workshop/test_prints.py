@@ -83,7 +83,7 @@ def test_printed_lines_are_where_they_should_be_to_a_tenth_of_a_millimetre():
     [
         ("kiln_fan", "A4", (297, 210)),
         ("screw_pump", "A4", (297, 210)),
-        ("kiln_fan", "Letter", None),
+        ("kiln_fan", "Letter", (279.4, 215.9)),
     ],
 )
 def test_every_mark_is_printed_inside_the_page(name, paper, size_mm):
