@@ -50,8 +50,14 @@ def connect_to_read(path: Path, busy_timeout_s: float = BUSY_TIMEOUT_S) -> sqlit
     if os.access(path, os.W_OK) and os.access(path.parent, os.W_OK):
         # SQLite itself stays able to write: else the index of its log would be left lying about.
         mode = "mode=rw"
+    elif path.with_name(f"{path.name}-shm").exists():
+        mode = "mode=ro"  # somebody has it open, or had
     elif log.exists():
-        mode = "mode=ro"
+        raise ArchiveReadOnlyError(
+            path,
+            f"{path} was not closed and {path.parent} is read-only, so it cannot be read there; "
+            f"copy it, and {log.name} beside it, to a folder of your own.",
+        )
     else:
         # No log, so nobody is writing, and its index could not be made there.
         mode = "mode=ro&immutable=1"

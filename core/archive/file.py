@@ -245,8 +245,8 @@ class Archive:
     ) -> UsePage:
         """Return a page of the inspections in which a gauge was in service between two days.
 
-        The question after a failed calibration, newest first; `gauge` is the inventory number, to
-        the letter. Pages as in `find`.
+        The question after a failed calibration, newest first; `gauge` is the inventory number of a
+        gauge, setting standard or tool, to the letter. Pages as in `find`.
         """
         with errors_in_words(self.path):
             return gauge_uses(self._db, gauge, first, last, page, size)

@@ -174,7 +174,11 @@ def _readings_from(db: sqlite3.Connection, inspection: str, gauge: str) -> int:
     (readings,) = db.execute(
         """
         SELECT count(*) FROM event
-        WHERE inspection = ? AND kind = 'reading' AND json_extract(payload, '$.received.gauge') = ?
+        WHERE inspection = ?1 AND (
+            kind = 'reading' AND json_extract(payload, '$.received.gauge') = ?2
+            OR kind = 'carried over' AND json_extract(payload, '$.kind_of') = 'reading'
+                AND json_extract(payload, '$.payload_of.received.gauge') = ?2
+        )
         """,
         (inspection, gauge),
     ).fetchone()

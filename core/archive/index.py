@@ -139,10 +139,12 @@ class _InspectionIndex:
                 self._gauge_used(it, text_at(mapping_at(it.payload, "received"), "gauge"))
             case "identification corrected":
                 self._identify(it.payload)
-            case "gauge in service":
+            case "gauge in service" | "standard in service" | "tool in service":
                 self._gauge(it)
             case "reference check":
-                self._gauge_used(it, text_at(it.payload, "gauge"))
+                for key in ("gauge", "standard"):
+                    if text_at(it.payload, key):
+                        self._gauge_used(it, text_at(it.payload, key))
             case "sealed":
                 self._seal(it, event.seq)
             case "review" | "disposition":

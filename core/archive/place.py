@@ -32,7 +32,6 @@ NETWORK_SYSTEMS: Final = frozenset(
 )
 # What the usual programs that synchronise folders leave in, or call, the folder they look after.
 SYNC_MARKS: Final = (
-    ".dropbox",
     ".dropbox.cache",
     ".stfolder",
     ".seafile-data",

@@ -19,7 +19,8 @@ class Query:
         and capitals make no difference.
     asset, shaft, work_order, sheet_number, seat, inspector, gauge, verdict, state : str
         The whole of what stands there; capitals make no difference. `seat` is a seat's id, `gauge`
-        an inventory number, `inspector` anybody who measured, `state` one of `index.STATES`.
+        the inventory number of a gauge, setting standard or tool, `inspector` anybody who measured,
+        `state` one of `index.STATES`.
     opened_from, opened_to : date or None
         First and last day on which it was opened, by the calendar on the wall there.
     sealed : bool or None
@@ -131,7 +132,7 @@ class Page:
 
 @dataclass(frozen=True, slots=True)
 class GaugeUse:
-    """An inspection in which a gauge was in service, and on which days.
+    """An inspection in which a gauge, setting standard or tool was in service, and on which days.
 
     `readings` counts what came from it, withdrawn ones included.
     """

@@ -9,7 +9,7 @@ import numpy as np
 
 from seatproof.core.form.arrays import FloatArray
 from seatproof.core.uncertainty.errors import UncertaintyError
-from seatproof.core.uncertainty.normal import normal_quantiles
+from seatproof.core.uncertainty.normal import normal_deviates
 
 
 class Distribution(StrEnum):
@@ -27,7 +27,7 @@ class Distribution(StrEnum):
     def from_uniform(self, uniform: FloatArray) -> FloatArray:
         """Turn uniform values between 0 and 1 into ones of mean 0 and standard deviation 1."""
         if self is Distribution.NORMAL:
-            return normal_quantiles(uniform)
+            return normal_deviates(uniform)
         if self is Distribution.RECTANGULAR:
             return sqrt(3.0) * (2.0 * uniform - 1.0)
         side = 1.0 - np.sqrt(2.0 * np.minimum(uniform, 1.0 - uniform))

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from seatproof.core.form.arrays import FloatArray
+from seatproof.core.uncertainty.contribution import Contribution
 from seatproof.core.uncertainty.effect import Effect
 from seatproof.core.uncertainty.errors import CancelledError
 from seatproof.core.uncertainty.propagation import Propagation
@@ -126,21 +127,36 @@ def simulate(
 def draw_errors(propagation: Propagation, stream: Stream, trials: int) -> FloatArray:
     """Return errors of all local sizes, µm, shape (trials, n), as the effects correlate them."""
     errors = np.zeros((trials, propagation.layout.count))
+    drawn: list[FloatArray] = []
+    spread: list[FloatArray] = []
     for effect in propagation.effects:
-        errors += (
-            _moving(effect, stream, trials) if effect.moving else _shared(effect, stream, trials)
-        )
+        if effect.moving is not None:
+            errors += _moving(effect, stream, trials)
+            continue
+        numbers, place = np.unique(effect.groups[0], return_inverse=True)
+        values = _values(effect.contribution, stream, (trials, numbers.size))
+        if numbers.size < place.size:
+            # How each value goes to the sizes of its group; all such effects are added at once.
+            shares = np.zeros((numbers.size, place.size))
+            shares[place, np.arange(place.size)] = effect.amplitude_um
+            drawn.append(values)
+            spread.append(shares)
+        else:
+            if not np.array_equal(place, np.arange(place.size)):
+                values = values[:, place]
+            values *= effect.amplitude_um
+            errors += values
+    if drawn:
+        errors += np.hstack(drawn) @ np.vstack(spread)
     return errors
 
 
-def _shared(effect: Effect, stream: Stream, trials: int) -> FloatArray:
-    numbers, place = np.unique(effect.groups[0], return_inverse=True)
-    contribution = effect.contribution
-    drawn = contribution.distribution.from_uniform(stream.uniform(trials, numbers.size))
+def _values(contribution: Contribution, stream: Stream, shape: tuple[int, int]) -> FloatArray:
+    values = contribution.distribution.from_uniform(stream.uniform(*shape))
     if np.isfinite(contribution.dof):
         # All sizes have their scatter from one estimate: it is wrong for all of them alike.
-        drawn *= stream.spread_factor(contribution.dof, trials)[:, None]
-    return np.asarray(drawn[:, place] * effect.amplitude_um, dtype=np.float64)
+        values *= stream.spread_factor(contribution.dof, shape[0])[:, None]
+    return values
 
 
 def _moving(effect: Effect, stream: Stream, trials: int) -> FloatArray:

@@ -111,6 +111,22 @@ def normal_quantiles(probability: ArrayLike) -> FloatArray:
     return found
 
 
+def normal_deviates(uniform: ArrayLike) -> FloatArray:
+    """Return normal quantiles of random numbers between 0 and 1, quickly, for simulations.
+
+    Within 2e-7 of the exact ones: straight lines between the nodes of a table, and the exact ones
+    in the outer hundredths, where the lines would not do.
+    """
+    u = np.asarray(uniform, dtype=np.float64)
+    place = u * _PIECES
+    whole = place.astype(np.intp)
+    found = _DEVIATES[whole]
+    found += (place - whole) * _STEPS[whole]
+    outer = (u < _OUTER) | (u > 1.0 - _OUTER)
+    found[outer] = normal_quantiles(u[outer])
+    return np.asarray(found, dtype=np.float64)
+
+
 def normal_cdf(values: ArrayLike) -> FloatArray:
     """Return the standard normal distribution function, within 3e-8 of the exact one."""
     x = np.asarray(values, dtype=np.float64)
@@ -135,3 +151,11 @@ def _table() -> tuple[FloatArray, FloatArray]:
 
 
 _NODES, _CDF = _table()
+
+# Between its nodes a straight line is off by h²x/8φ² at most: 1.1e-7 at the hundredth.
+_PIECES: Final = 65_536
+_OUTER: Final = 0.01
+_DEVIATES: Final = normal_quantiles(
+    np.clip(np.arange(_PIECES + 1) / _PIECES, _OUTER / 2.0, 1.0 - _OUTER / 2.0)
+)
+_STEPS: Final = np.diff(_DEVIATES, append=_DEVIATES[-1])

@@ -3,8 +3,8 @@
 The generator is NumPy's PCG64 (O'Neill's PCG XSL RR 128/64), seeded by ``SeedSequence(seed)``; the
 streams of NumPy's bit generators do not change between releases, unlike its distributions. Of each
 64-bit word the upper 53 bits w give the uniform value (w + 1/2) · 2⁻⁵³. All distributions are made
-from these by their inverse distribution functions, so that only the last bit of a logarithm can
-differ between machines.
+from these by their inverse distribution functions, so that only last bits can differ between
+machines.
 """
 
 import hashlib
@@ -13,7 +13,7 @@ from math import prod
 import numpy as np
 
 from seatproof.core.form.arrays import FloatArray
-from seatproof.core.uncertainty.normal import normal_quantiles
+from seatproof.core.uncertainty.normal import normal_deviates
 
 _EXACT_UP_TO = 30
 
@@ -46,8 +46,8 @@ class Stream:
         one part in ten thousand.
         """
         if dof < _EXACT_UP_TO:
-            normal = normal_quantiles(self.uniform(trials, int(dof)))
+            normal = normal_deviates(self.uniform(trials, int(dof)))
             return np.asarray(np.sqrt(int(dof) / np.sum(normal**2, axis=1)), dtype=np.float64)
         step = 2.0 / (9.0 * dof)
-        normal = normal_quantiles(self.uniform(trials))
+        normal = normal_deviates(self.uniform(trials))
         return np.asarray((1.0 - step + normal * np.sqrt(step)) ** -1.5, dtype=np.float64)

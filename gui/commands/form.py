@@ -23,7 +23,9 @@ if TYPE_CHECKING:
 _DESCRIPTION: Final = (
     "Evaluate points of a section (x, y or angle, radius), of a seat (x, y, z), of a line along it "
     "(z, value), or diameters round a section (angle, diameter). A CSV file begins with a line of "
-    "headings with units: angle [deg], radius [mm]."
+    "headings with units: angle [deg], radius [mm]. Lengths may be in mm, um, in or mil, angles in "
+    "deg or rad; commas, semicolons or tabs stand between the columns, and decimal commas are read "
+    "where semicolons or tabs do."
 )
 _CAUTION: Final = (
     "Take radial readings with the drive locked out: turn the shaft by hand and read each value at "

@@ -7,7 +7,7 @@ import numpy as np
 from seatproof.core.form.caveats import form_caveats
 from seatproof.core.form.circle import ReferenceCircle
 from seatproof.core.form.errors import FormError
-from seatproof.core.form.honesty import noise_floor
+from seatproof.core.form.noise import noise_floor
 from seatproof.core.form.profile import find_outliers
 from seatproof.core.form.setup import RADIAL
 from seatproof.core.form.spectrum import radial_spectrum

@@ -28,7 +28,7 @@ _EXACT: Final = {
     "sheet-number": "the number of the sheet",
     "seat": "the id of a seat, such as A",
     "inspector": "somebody who measured",
-    "gauge": "the inventory number of a gauge",
+    "gauge": "the inventory number of a gauge, setting standard or tool",
 }
 
 

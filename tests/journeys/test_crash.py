@@ -22,7 +22,7 @@ KILLS = int(os.environ.get("KILLS", "10"))  # KILLS=200 for an afternoon's worth
 
 pytestmark = pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="this system has no SIGKILL")
 
-PLAN = """
+PLAN = f"""
 format = 1
 
 [plan]
@@ -46,8 +46,8 @@ from = 0
 length = 600
 nominal = 100
 tolerance_class = "h6"
-stations = 90
-orientations = 90
+stations = 20
+orientations = {max(10, KILLS)}
 
 [uncertainty]
 expanded = 0.002
@@ -63,6 +63,7 @@ import os, sys, time
 from datetime import UTC, datetime
 from decimal import Decimal
 from pathlib import Path
+from seatproof.core.archive.errors import ArchiveFullError
 from seatproof.core.archive.file import Archive
 from seatproof.core.evaluation import evaluate
 from seatproof.core.record.inspection import Inspection, Press
@@ -80,11 +81,14 @@ def press(path, name):
         while inspection.state.cursor is not None:
             number += 1
             size = f"99.99{number % 3}"
-            reading = inspection.take(
-                Press(Decimal(size), None, size, b"%d:" % number + size.encode(), "n", number)
-            )
-            place = reading.key
-            say(reading.seq, place.station, place.orientation, reading.received.raw_hex)
+            press = Press(Decimal(size), None, size, b"%d:" % number + size.encode(), "n", number)
+            try:
+                reading = inspection.take(press)
+            except ArchiveFullError:
+                say("full")
+            else:
+                place = reading.key
+                say(reading.seq, place.station, place.orientation, reading.received.raw_hex)
             due += 0.05
             time.sleep(max(0.0, due - time.monotonic()))
 
@@ -92,6 +96,7 @@ def bring_forward(path):
     say("begun", os.getpid())
     Archive.open(Path(path)).close()
     say("done")
+    time.sleep(60)  # for its end
 
 for line in sys.stdin:
     job, *given = line.split()
@@ -118,18 +123,23 @@ class Workshop:
             text=True,
         )
 
-    def kill(self, after_s: float, *job: str) -> list[str]:
-        """Let a job begin, kill it so long afterwards; return what it had said until then."""
+    def kill(self, after_s: float, *job: str, until: str = "") -> list[str]:
+        """Let a job begin, and kill it so long afterwards; return what it had said until then.
+
+        With `until`, the time counts from when it said that word for the third time.
+        """
         self.process.stdin.write(" ".join(job) + "\n")
         self.process.stdin.flush()
         word, pid = self.process.stdout.readline().split()
         assert word == "begun"
+        said: list[str] = []
+        while until and said.count(until) < 3:
+            said.append(self.process.stdout.readline().strip())
         time.sleep(after_s)
         os.kill(int(pid), signal.SIGKILL)
-        said = []
         while not (line := self.process.stdout.readline()).startswith("ended"):
             said.append(line.strip())
-        assert line.split()[1] in {str(-signal.SIGKILL), "0"}
+        assert line.split()[1] == str(-signal.SIGKILL)
         return said
 
 
@@ -141,10 +151,8 @@ def workshop():
         process.stdin.close()
 
 
-@pytest.fixture
-def begun(tmp_path):
-    """Begin an inspection, and return where its archive is and which it is."""
-    path = tmp_path / "archive.seatproof"
+def begin(path: Path) -> str:
+    """Begin an inspection in a new archive, and return which it is."""
     with Archive.open(path) as archive:
         inspection = Inspection.create(
             archive,
@@ -159,44 +167,77 @@ def begun(tmp_path):
                 inventory_number="M-1", unit="mm", resolution="0.001", source="s", format="number"
             )
         )
-        return path, inspection.state.inspection
+        return inspection.state.inspection
 
 
-def test_killed_program_loses_no_acknowledged_reading(begun, workshop):
-    path, inspection = begun
+def assert_whole(path: Path, inspection: str, acknowledged: list[tuple[str, ...]]) -> int:
+    """Check what is stored against what was acknowledged; return how many readings there are."""
+    with Archive.open(path, busy_timeout_s=0) as archive:
+        assert archive.read_only == ""  # the lock died with its program
+        events = archive.events(inspection)
+    assert check_chain(events) == len(events)
+    readings = fold(events).readings.values()
+    stored = {
+        (str(r.seq), str(r.key.station), str(r.key.orientation), r.received.raw_hex)
+        for r in readings
+    }
+    assert set(acknowledged) <= stored
+    # No point has two readings, and no press is logged twice.
+    assert len({reading.key for reading in readings}) == len(stored)
+    assert len({reading.received.raw_hex for reading in readings}) == len(stored)
+    return len(stored)
+
+
+def test_killed_program_loses_no_acknowledged_reading(tmp_path, workshop):
+    path = tmp_path / "archive.seatproof"
+    inspection = begin(path)
     draw = random.Random(KILLS)
     acknowledged: list[tuple[str, ...]] = []
     unheard = 0
     for kill in range(KILLS):
         said = workshop.kill(draw.uniform(0.0, 0.8), "press", str(path), inspection)
         acknowledged += [tuple(line.split()) for line in said]
-        with Archive.open(path, busy_timeout_s=0) as archive:
-            assert archive.read_only == ""  # the lock died with its program
-            events = archive.events(inspection)
-        assert check_chain(events) == len(events)
-        state = fold(events)
-        stored = {
-            (str(r.seq), str(r.key.station), str(r.key.orientation), r.received.raw_hex)
-            for r in state.readings.values()
-        }
-        assert set(acknowledged) <= stored
         # What was stored and not said is at most the one press of each kill that cut between.
-        unheard = len(stored) - len(acknowledged)
+        unheard = assert_whole(path, inspection, acknowledged) - len(acknowledged)
         assert unheard <= kill + 1
-        # No point has two readings, and no press is logged twice.
-        points = [reading.key for reading in state.readings.values()]
-        assert len(set(points)) == len(points)
-        presses = [reading.received.raw_hex for reading in state.readings.values()]
-        assert len(set(presses)) == len(presses)
     assert len(acknowledged) > 2 * KILLS
     print(f"{KILLS} kills, {len(acknowledged)} readings acknowledged, {unheard} stored unheard")
+
+
+def test_program_killed_on_a_full_disk_loses_no_acknowledged_reading(tmp_path, workshop):
+    folder = tmp_path / "small"
+    folder.mkdir()
+    try:
+        mounted = subprocess.run(
+            ["mount", "-t", "tmpfs", "-o", "size=450k", "tmpfs", str(folder)],
+            capture_output=True,
+            check=False,
+        )
+    except FileNotFoundError:
+        pytest.skip("there is no mount here")
+    if mounted.returncode:
+        pytest.skip("nothing may be mounted here")
+    try:
+        path = folder / "archive.seatproof"
+        inspection = begin(path)
+        said = workshop.kill(0.1, "press", str(path), inspection, until="full")
+        acknowledged = [tuple(line.split()) for line in said if line != "full"]
+        assert acknowledged
+        subprocess.run(["mount", "-o", "remount,size=20m", str(folder)], check=True)
+        assert_whole(path, inspection, acknowledged)
+        said = workshop.kill(0.5, "press", str(path), inspection)
+        assert "full" not in said
+        acknowledged += [tuple(line.split()) for line in said]
+        assert_whole(path, inspection, acknowledged)
+    finally:
+        subprocess.run(["umount", "--lazy", str(folder)], check=True)
 
 
 def test_program_killed_while_it_brings_an_old_file_forward_loses_nothing(tmp_path, workshop):
     old = Path(__file__).parents[1] / "core" / "archive" / "data" / "first_version.seatproof"
     draw = random.Random(1)
     cut_short = 0
-    for number in range(KILLS):
+    for number in range(max(5, KILLS // 2)):
         path = tmp_path / str(number) / "archive.seatproof"
         path.parent.mkdir()
         shutil.copy(old, path)

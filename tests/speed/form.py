@@ -15,7 +15,7 @@ from seatproof.core.form.barrel import fit_barrel
 from seatproof.core.form.closure import check_closure
 from seatproof.core.form.generatrix import generatrix_pairs
 from seatproof.core.form.lsc import least_squares_circle
-from seatproof.core.form.lsq_cylinder import fitted_axis
+from seatproof.core.form.lsq_cylinder import fitted_axis, least_squares_cylinder
 from seatproof.core.form.mcc import minimum_circumscribed_circle
 from seatproof.core.form.mic import maximum_inscribed_circle
 from seatproof.core.form.mzc import minimum_zone_circle
@@ -41,6 +41,7 @@ def rows() -> Iterable[Row]:
     yield timed_row(
         "one seat of diameters, 12 stations x 24 orientations", 10.0, _diameters_of_a_seat, 60
     )
+    yield _radial_seat_at_once()
     yield timed_row(
         "one more radial reading: circles of its section, cylinder of 288 points",
         10.0,
@@ -181,6 +182,28 @@ def _diameters_of_a_seat() -> None:
     fit_barrel(_STATIONS, means)
     generatrix_pairs(np.repeat(_STATIONS, 24), np.tile(_ORIENTATIONS, 12), _DIAMETERS.ravel())
     local_sizes(_DIAMETERS.ravel())
+
+
+def _radial_seat_at_once() -> Row:
+    """Time what is done once, when the record of a seat is opened; no one waits at each press."""
+
+    def all_of_it() -> None:
+        for start in range(0, len(_RADII), 24):
+            section = _RADII[start : start + 24, :2]
+            least_squares_circle(section)
+            minimum_zone_circle(section)
+        least_squares_cylinder(_RADII)
+        minimum_zone_cylinder(_RADII, extra_starts=0)
+
+    all_of_it()
+    taken = [second * 1000 for second in times_s(all_of_it, 40)]
+    return Row(
+        what="a whole radial seat at once: LSC and MZC of 12 x 24, both cylinders",
+        goal="none",
+        unit="ms",
+        median=statistics.median(taken),
+        slowest_1_in_100=percentile(taken, 99),
+    )
 
 
 def _one_more_radial_reading() -> None:

@@ -255,3 +255,33 @@ def test_file_of_the_first_version_is_copied_and_checked_as_it_is(first_version,
     done = back_up(first_version, copy)
     assert (done.health.inspections, done.health.events) == (2, 17)
     assert health.check(first_version).holds
+
+
+# --- at opening -----------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def large(path, chain, monkeypatch):
+    """Make an archive that counts as one too large to be looked over as a whole."""
+    with Archive.open(path) as archive:
+        archive.append_all(chain(60, payload={"padding": "x" * 900}))
+    monkeypatch.setattr(health, "LOOKED_OVER_BYTES", 0)
+    return path
+
+
+def test_large_archive_that_holds_is_opened(large, stored):
+    assert len(stored()) == 60
+
+
+def test_large_archive_whose_end_is_missing_is_refused(large):
+    large.write_bytes(large.read_bytes()[:-4096])
+    with pytest.raises(ArchiveError, match=r"is damaged \(.*seatproof archive salvage"):
+        Archive.open(large)
+
+
+def test_large_archive_whose_newest_events_were_altered_is_refused(large):
+    content = large.read_bytes()
+    at = content.rindex(b"x" * 900)
+    large.write_bytes(content[:at] + b"y" + content[at + 1 :])
+    with pytest.raises(ArchiveError, match=r"is damaged \(event \d+ of inspection i was altered"):
+        Archive.open(large)

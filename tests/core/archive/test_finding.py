@@ -14,7 +14,12 @@ from seatproof.core.archive.query import Query
 from seatproof.core.evaluation.evaluate import evaluate
 from seatproof.core.record.events import next_event
 from seatproof.core.record.inspection import Inspection, Press
-from seatproof.core.record.kinds import GaugeInService, Identification, IdentificationCorrected
+from seatproof.core.record.kinds import (
+    GaugeInService,
+    Identification,
+    IdentificationCorrected,
+    StandardInService,
+)
 from seatproof.core.sheet.compose import compose
 from seatproof.core.version import PROGRAM
 
@@ -264,6 +269,53 @@ def test_corrected_identification_takes_the_place_of_the_first(shop):
     assert shop.archive.assets() == ("kiln 2",)
 
 
+def as_person(inspection, actor):
+    """Return the inspection as another person opens it."""
+    return Inspection.resume(
+        inspection.store, inspection.state.inspection, actor=actor, clock=inspection.clock
+    )
+
+
+def test_state_follows_review_and_disposition(shop):
+    inspection = shop.begin("S-1")
+    shop.fill(inspection)
+    assert shop.numbers(state="being measured") == ["S-1"]
+    shop.seal(inspection)
+    assert shop.numbers(state="sealed") == ["S-1"]
+    lead = as_person(inspection, "Quality Lead")
+    lead.review("not accepted", "the burr at station two")
+    assert shop.numbers(state="sent back", text="burr") == ["S-1"]
+    lead.review("accepted")
+    assert shop.numbers(state="reviewed") == ["S-1"]
+    lead.dispose("concession", "one fitting only", authority="Chief engineer")
+    assert shop.numbers(state="accepted by concession", text="chief fitting") == ["S-1"]
+    for state in ("being measured", "sealed", "sent back", "reviewed"):
+        assert shop.numbers(state=state) == []
+    # Whoever reviewed did not measure, but is found by name.
+    assert shop.numbers(inspector="Quality Lead") == []
+    assert shop.numbers(inspector="Åsa Test") == shop.numbers(text="quality") == ["S-1"]
+
+
+def test_revision_takes_the_place_of_the_one_it_revises(shop, archive):
+    first = shop.begin("S-1", gauge="M-7")
+    shop.fill(first)
+    shop.seal(first)
+    shop.now += timedelta(days=3)
+    revision = first.revise("the wrong shaft was named")
+    old, new = first.state.inspection, revision.state.inspection
+    assert {entry.inspection for entry in archive.find(Query(state="superseded")).entries} == {old}
+    entries = {entry.inspection: entry for entry in archive.entries()}
+    assert entries[old].superseded_by == new
+    assert (entries[new].superseded_by, entries[new].revision) == ("", 2)
+    # The readings that were carried over were taken on the day they were taken.
+    uses = archive.gauge_uses("M-7", date(2024, 5, 17), date(2024, 5, 17)).uses
+    assert {use.entry.inspection: use.readings for use in uses} == {old: 6, new: 6}
+    before = derived(archive)
+    with transaction(archive._db):
+        rebuild(archive._db)
+    assert derived(archive) == before
+
+
 # --- one gauge, one seat --------------------------------------------------------------------------
 
 
@@ -303,6 +355,19 @@ def test_failed_calibration_finds_the_inspections_of_that_gauge_and_time(shop):
     oldest = shop.archive.gauge_uses("M-1", *year, newest.next_page, size=2)
     assert [use.entry.sheet_number for use in oldest.uses] == ["S-1"]
     assert oldest.next_page is None
+
+
+def test_setting_standard_that_failed_is_asked_for_as_a_gauge_is(shop):
+    inspection = shop.begin("S-1")
+    inspection.put_in_service(
+        StandardInService(
+            inventory_number="N-100", size_mm="100.0004", expanded_mm="0.0006", description="ring"
+        )
+    )
+    day = date(2024, 5, 17)
+    (use,) = shop.archive.gauge_uses("N-100", day, day).uses
+    assert (use.entry.sheet_number, use.readings) == ("S-1", 0)
+    assert shop.numbers(gauge="N-100") == shop.numbers(text="ring N-100") == ["S-1"]
 
 
 def test_trend_of_a_seat_is_what_each_sealed_inspection_found(shop):

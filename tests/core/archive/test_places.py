@@ -119,6 +119,37 @@ def test_read_only_folder_is_refused(shared, ordinary_user, stored):
     assert len(list(shared.parent.iterdir())) == 1
 
 
+def test_archive_in_a_read_only_folder_can_be_looked_at(shared, ordinary_user):
+    shared.chmod(0o444)
+    shared.parent.chmod(0o555)
+    with ordinary_user(), Archive.read(shared) as archive:
+        assert len(archive.events("i")) == 1
+        assert archive.read_only == f"{shared} was opened to be read only."
+    assert [file.name for file in shared.parent.iterdir()] == [shared.name]
+
+
+def test_log_that_cannot_be_folded_in_is_not_passed_over(shared, ordinary_user, chain):
+    """What a killed program left in the log beside a file is part of what is stored."""
+    with Archive.open(shared) as archive:
+        archive.append(chain(2)[1])
+        log, content = (
+            shared.with_name(f"{shared.name}-wal").read_bytes(),
+            shared.read_bytes(),
+        )
+    shared.write_bytes(content)
+    shared.with_name(f"{shared.name}-wal").write_bytes(log)
+    shared.parent.chmod(0o555)
+    with ordinary_user(), pytest.raises(ArchiveReadOnlyError) as caught:
+        Archive.read(shared)
+    assert str(caught.value) == (
+        f"{shared} was not closed and {shared.parent} is read-only, so it cannot be read there; "
+        f"copy it, and {shared.name}-wal beside it, to a folder of your own."
+    )
+    shared.parent.chmod(0o777)
+    with Archive.read(shared) as archive:
+        assert len(archive.events("i")) == 2
+
+
 def test_file_that_cannot_be_read_is_refused(shared, ordinary_user, stored):
     shared.chmod(0o000)
     with ordinary_user(), pytest.raises(ArchiveUnusableError, match="You have no right to read"):
@@ -325,7 +356,7 @@ def test_little_room_is_said_beforehand(archive, monkeypatch):
 
 @pytest.mark.parametrize(
     "made",
-    [".dropbox/", ".stfolder/", ".sync_4f2a.db", "._sync_4f2a.db", ".csync_journal.db"],
+    [".dropbox.cache/", ".stfolder/", ".sync_4f2a.db", "._sync_4f2a.db", ".csync_journal.db"],
 )
 def test_folder_that_is_synchronised_is_refused(tmp_path, made):
     mark = tmp_path / made

@@ -18,7 +18,7 @@ from seatproof.core.uncertainty.effect import Layout, spread
 from seatproof.core.uncertainty.errors import CancelledError, UncertaintyError
 from seatproof.core.uncertainty.extremes import simulate_seat
 from seatproof.core.uncertainty.montecarlo import Settings, simulate
-from seatproof.core.uncertainty.normal import normal_quantiles
+from seatproof.core.uncertainty.normal import normal_deviates, normal_quantiles
 from seatproof.core.uncertainty.propagation import Propagation
 from seatproof.core.uncertainty.stream import Stream, seed_of
 
@@ -68,6 +68,12 @@ def test_seed_depends_on_every_part_and_on_nothing_else():
     assert seed_of("K-1", "head", "A") == seed_of("K-1", "head", "A")
     assert len({seed_of("K-1", "head", seat) for seat in "ABC"}) == 3
     assert seed_of("ab", "c") != seed_of("a", "bc")
+
+
+def test_quick_deviates_are_the_quantiles_to_two_parts_in_ten_million():
+    near_the_edges = [1e-300, 1e-9, 0.0099999, 0.01, 0.0100001, 0.99, 0.9999999]
+    u = np.concatenate([near_the_edges, np.linspace(1e-6, 1 - 1e-6, 500_001)])
+    assert np.max(np.abs(normal_deviates(u) - normal_quantiles(u))) < 2e-7
 
 
 def test_normal_quantiles_against_another_implementation():
