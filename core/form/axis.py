@@ -39,11 +39,12 @@ class AxisFrame:
         rotation = _rows_with_last(direction)
         # The transpose of rows: every sum below runs over one coordinate of all points.
         local = (rotation @ (points - place).T).T
-        middle = 0.5 * float(np.max(local[:, 2]) + np.min(local[:, 2]))
+        high, low = float(local[:, 2].max()), float(local[:, 2].min())
+        middle = 0.5 * (high + low)
         local[:, 2] -= middle
         return cls(
             points=local,
-            half=float(np.max(local[:, 2])),
+            half=high - middle,
             origin=place + middle * direction,
             rotation=rotation,
         )
@@ -113,15 +114,15 @@ def _plane_to_frame(
 
 def _rows_with_last(direction: FloatArray) -> FloatArray:
     """Return a rotation whose last row is `direction`."""
-    start = np.zeros(3)
-    start[int(np.argmin(np.abs(direction)))] = 1.0
-    first = cross(start, direction)
-    first /= np.linalg.norm(first)
-    return np.array([first, cross(direction, first), direction])
-
-
-def cross(a: FloatArray, b: FloatArray) -> FloatArray:
-    """Vector product along the last axis, without the checks that cost more than the product."""
-    ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
-    bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
-    return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1)
+    # Three numbers are quicker one by one.
+    a, b, c = (float(value) for value in direction)
+    least = min(abs(a), abs(b), abs(c))
+    if abs(a) == least:
+        first = (0.0, -c, b)
+    elif abs(b) == least:
+        first = (c, 0.0, -a)
+    else:
+        first = (-b, a, 0.0)
+    length = math.hypot(*first)
+    x, y, z = (value / length for value in first)
+    return np.array([(x, y, z), (b * z - c * y, c * x - a * z, a * y - b * x), (a, b, c)])

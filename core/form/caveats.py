@@ -15,19 +15,17 @@ from numpy.typing import ArrayLike
 from seatproof.core.form.arrays import FloatArray, paired_vectors
 from seatproof.core.form.circle import ReferenceCircle, points_from_radii
 from seatproof.core.form.errors import TooFewError
-from seatproof.core.form.honesty import (
+from seatproof.core.form.lsc import least_squares_circle
+from seatproof.core.form.mzc import minimum_zone_circle
+from seatproof.core.form.noise import (
     DRAWS,
     NoiseFloor,
-    SamplingLoss,
     half_range_noise,
     noise_floor,
     ovality_noise,
-    sampling_loss,
-    undulation_shares,
 )
-from seatproof.core.form.lsc import least_squares_circle
-from seatproof.core.form.mzc import minimum_zone_circle
 from seatproof.core.form.orientations import count_orientations
+from seatproof.core.form.sampling import SamplingLoss, sampling_loss, undulation_shares
 from seatproof.core.form.setup import Method, Setup
 from seatproof.core.units import UM_PER_MM
 

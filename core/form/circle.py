@@ -6,19 +6,18 @@ the points (mm everywhere in Seatproof). Nothing is filtered here: every point c
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import hypot, sqrt
+from math import hypot
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from seatproof.core.form.arrays import FloatArray, finite_points, paired_vectors
+from seatproof.core.form.departures import Departures
 from seatproof.core.form.errors import DegenerateError, TooFewError
 
 # What double precision leaves of a zone: 64 units in the last place of the largest coordinate.
 ROUNDING: Final = 64 * 2.0**-52
-# Distances this close (times the radius) are one distance.
-_TIE: Final = 8 * 2.0**-52
 # Narrower than this part of their length, points are a straight line for any practical purpose:
 # the circle through them would be 10^10 times larger than the piece of it that was measured.
 _STRAIGHT: Final = 1e-11
@@ -131,22 +130,18 @@ def seen_from(
 ) -> CircleFit:
     """Build the result for a known centre; `radius` None stands for the mean of both extremes."""
     away = points - centre
-    distance = np.hypot(away[:, 0], away[:, 1])
-    high, low = float(distance.max()), float(distance.min())
-    r = 0.5 * (high + low) if radius is None else radius
-    slack = _TIE * max(high, float(np.abs(points).max()))
-    departure = distance - r
+    seen = Departures.of(np.hypot(away[:, 0], away[:, 1]), radius, float(np.abs(points).max()))
     return CircleFit(
         reference=reference,
         centre_x=float(centre[0]),
         centre_y=float(centre[1]),
-        radius=r,
-        zone=high - low,
-        peak=high - r,
-        valley=r - low,
-        rms=sqrt(float(np.add.reduce(departure * departure)) / len(departure)),
-        contacts_out=_by_angle(np.flatnonzero(distance >= high - slack), away),
-        contacts_in=_by_angle(np.flatnonzero(distance <= low + slack), away),
+        radius=seen.radius,
+        zone=seen.zone,
+        peak=seen.peak,
+        valley=seen.valley,
+        rms=seen.rms,
+        contacts_out=_by_angle(seen.farthest, away),
+        contacts_in=_by_angle(seen.nearest, away),
     )
 
 

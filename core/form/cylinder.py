@@ -12,12 +12,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from seatproof.core.form.arrays import FloatArray, finite_points
+from seatproof.core.form.departures import Departures
 from seatproof.core.form.errors import DegenerateError, TooFewError
 
 Vector = tuple[float, float, float]
 _LEAST_POINTS: Final = 6
 _ENOUGH_TO_TELL: Final = 100
-_TIE: Final = 8 * 2.0**-52
 
 
 class ReferenceCylinder(StrEnum):
@@ -90,7 +90,7 @@ def cylinder_points(points: ArrayLike, result: str) -> FloatArray:
             result, "points", _LEAST_POINTS, found, "measure at least three points in two sections"
         )
     # If a few of them span space, all do.
-    if _is_flat(array[:: max(1, found // 100)]) and _is_flat(array):
+    if _is_flat(array[:: max(1, len(array) // _ENOUGH_TO_TELL)]) and _is_flat(array):
         raise DegenerateError(
             result, "all the points lie in one plane; measure a second section along the seat"
         )
@@ -129,22 +129,18 @@ def seen_along(
     """Build the result for a known axis; `radius` None stands for the mean of both extremes."""
     lead = direction[2] if direction[2] != 0.0 else direction[np.argmax(np.abs(direction))]
     way = direction * np.sign(lead)
-    distance = axis_distances(points, place, way)
-    high, low = float(np.max(distance)), float(np.min(distance))
-    r = 0.5 * (high + low) if radius is None else radius
-    middle = place + way * _mid_height(points, place, way)
-    slack = _TIE * max(high, float(np.max(np.abs(points))))
+    seen = Departures.of(axis_distances(points, place, way), radius, float(np.abs(points).max()))
     return CylinderFit(
         reference=reference,
-        point=_vector(middle),
+        point=_vector(place + way * _mid_height(points, place, way)),
         direction=_vector(way),
-        radius=r,
-        zone=high - low,
-        peak=high - r,
-        valley=r - low,
-        rms=float(np.sqrt(np.mean((distance - r) ** 2))),
-        contacts_out=tuple(int(i) for i in np.flatnonzero(distance >= high - slack)),
-        contacts_in=tuple(int(i) for i in np.flatnonzero(distance <= low + slack)),
+        radius=seen.radius,
+        zone=seen.zone,
+        peak=seen.peak,
+        valley=seen.valley,
+        rms=seen.rms,
+        contacts_out=tuple(seen.farthest.tolist()),
+        contacts_in=tuple(seen.nearest.tolist()),
     )
 
 

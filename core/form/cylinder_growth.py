@@ -8,10 +8,11 @@ from typing import Final
 import numpy as np
 
 from seatproof.core.form.arrays import FloatArray, IndexArray
-from seatproof.core.form.axis import AxisFrame, cross
+from seatproof.core.form.axis import AxisFrame
 
 _MOST_FACETS: Final = 60_000
-_OTHERS: Final = ([1, 2, 3], [0, 2, 3], [0, 1, 3], [0, 1, 2])
+_OTHERS: Final = np.array([[1, 2, 3], [0, 2, 3], [0, 1, 3], [0, 1, 2]])
+_SIGNS: Final = np.array([1.0, -1.0, 1.0, -1.0])
 
 
 def zone_growth(frame: AxisFrame, change: FloatArray, distance: FloatArray) -> float | None:
@@ -35,14 +36,8 @@ def zone_growth(frame: AxisFrame, change: FloatArray, distance: FloatArray) -> f
     four = corner[_fours(count)]
     sides = four[:, 1:] - four[:, :1]
     # The vector across three others in four dimensions, by its cofactors.
-    a, b, c = sides[:, 0], sides[:, 1], sides[:, 2]
-    normal = np.stack(
-        [
-            (-1.0) ** axis * np.einsum("ij,ij->i", a[:, rest], cross(b[:, rest], c[:, rest]))
-            for axis, rest in enumerate(_OTHERS)
-        ],
-        axis=1,
-    )
+    minors = np.moveaxis(sides[:, :, _OTHERS], 2, 1)
+    normal = np.linalg.det(minors) * _SIGNS
     length = np.linalg.norm(normal, axis=1)
     flat = length > 1e-12
     normal = normal[flat] / length[flat, None]

@@ -17,6 +17,7 @@ from seatproof.core.form.arrays import FloatArray, IndexArray
 
 _MOST_EXCHANGES: Final = 400
 _STALLED: Final = 20
+_GIVEN_UP: Final = 80  # the same value so often: only rounding goes round
 
 
 class Side(Enum):
@@ -80,8 +81,9 @@ def narrowest_band(
     unknowns = slopes.shape[1]
     sides = {Side.ZONE: (True, True), Side.OUTER: (True, False), Side.INNER: (False, True)}[side]
     table = _Table(values, slopes, limit, *sides)
-    scale = float(np.max(np.abs(values))) + limit * float(np.max(np.abs(slopes)))
-    tolerance = 4e-16 * scale
+    scale = float(np.abs(values).max()) + limit * float(np.abs(slopes).max())
+    # Below that, what sticks out is the rounding of the inverse.
+    tolerance = 1e-14 * scale
     right = table.right_side
     basis = table.start_from(first)
     matrix, cost = table.columns(basis)
@@ -94,7 +96,7 @@ def narrowest_band(
         stalled = stalled + 1 if value <= best + tolerance else 0
         best = max(best, value)
         entering = table.entering(prices, tolerance, by_number=stalled > _STALLED)
-        if entering is None:
+        if entering is None or stalled > _GIVEN_UP:
             break
         column, gain = table.column(entering)
         leaving = _leaving(
@@ -112,14 +114,21 @@ def narrowest_band(
 def _leaving(
     weights: FloatArray, direction: FloatArray, basis: list[int], *, by_number: bool
 ) -> int | None:
-    able = np.flatnonzero(direction > 1e-11)
-    if able.size == 0:
+    # Six numbers at most, quicker one by one.
+    able = [
+        (max(weight, 0.0) / fall, place, fall)
+        for place, (weight, fall) in enumerate(
+            zip(weights.tolist(), direction.tolist(), strict=True)
+        )
+        if fall > 1e-11
+    ]
+    if not able:
         return None
-    ratio = np.maximum(weights[able], 0.0) / direction[able]
-    least = able[ratio <= np.min(ratio) + 1e-15]
+    edge = min(able)[0] + 1e-15
+    least = [(fall, place) for ratio, place, fall in able if ratio <= edge]
     if by_number:
-        return int(min(least, key=lambda place: basis[place]))
-    return int(least[np.argmax(direction[least])])
+        return min((place for _, place in least), key=lambda place: basis[place])
+    return max(least, key=lambda one: one[0])[1]
 
 
 class _Table:
@@ -153,11 +162,11 @@ class _Table:
         pull = np.zeros(self._unknowns)
         basis: list[int] = []
         if self._outer_row is not None:
-            top = int(np.argmax(self._values))
+            top = int(self._values.argmax())
             pull += self._slopes[top]
             basis.append(top)
         if self._inner_row is not None:
-            bottom = int(np.argmin(self._values))
+            bottom = int(self._values.argmin())
             pull -= self._slopes[bottom]
             basis.append(self._count + bottom)
         for axis in range(self._unknowns):
@@ -191,11 +200,11 @@ class _Table:
         candidates: list[tuple[float, int]] = []
         if self._outer_row is not None:
             price = float(prices[self._outer_row])
-            point = int(np.argmax(level > price + tolerance if by_number else level))
+            point = int((level > price + tolerance if by_number else level).argmax())
             candidates.append((float(level[point]) - price, point))
         if self._inner_row is not None:
             price = float(prices[self._inner_row])
-            point = int(np.argmax(-level > price + tolerance) if by_number else np.argmin(level))
+            point = int((-level > price + tolerance).argmax() if by_number else level.argmin())
             candidates.append((-float(level[point]) - price, self._count + point))
         for axis, move in enumerate(change.tolist()):
             number = 2 * self._count + 2 * axis
@@ -211,9 +220,9 @@ class _Table:
         level = self._values + self._slopes @ change
         value = 0.0
         if self._outer_row is not None:
-            value += float(np.max(level))
+            value += float(level.max())
         if self._inner_row is not None:
-            value -= float(np.min(level))
+            value -= float(level.min())
         held = [(n, w) for n, w in zip(basis, weights, strict=True) if w > 1e-12]
         outer = [(n, w) for n, w in held if n < self._count]
         inner = [(n - self._count, w) for n, w in held if self._count <= n < 2 * self._count]

@@ -64,6 +64,11 @@ def remove_eccentricity(angle_deg: ArrayLike, radius: ArrayLike) -> CentredProfi
 def gaussian_transmission(undulations: ArrayLike, cut_off_upr: float) -> FloatArray:
     """Return what the low-pass filter keeps of undulations: one half at the cut-off.
 
+    Raises
+    ------
+    InputError
+        The cut-off is not greater than zero.
+
     References
     ----------
     .. [1] ISO 16610-21, linear profile filters: Gaussian filters, the closed profile:

@@ -11,6 +11,7 @@ import numpy as np
 from seatproof.core.form.errors import InputError
 
 _STEP: Final = 0.05  # the trapezoidal rule on such an integrand is exact to rounding below 0.1
+_STEPS: Final = 100
 _ABSCISSAE: Final = np.arange(-9.0, 9.0 + _STEP / 2, _STEP)
 _DENSITY: Final = np.exp(-0.5 * _ABSCISSAE**2) / math.sqrt(2.0 * math.pi)
 
@@ -49,12 +50,24 @@ def range_quantile(count: int, probability: float) -> float:
         raise InputError(f"a range needs at least 2 values, not {count}")
     _check_probability(probability)
     below = _normal_cdf(_ABSCISSAE)
-
-    def cumulative(width: float) -> float:
+    lower, upper, width = 0.0, 20.0, 3.0
+    for _ in range(_STEPS):  # Newton's, within a bracket
         inside = np.clip(_normal_cdf(_ABSCISSAE + width) - below, 0.0, 1.0)
-        return float(count * _STEP * np.sum(_DENSITY * inside ** (count - 1)))
-
-    return _bisect(cumulative, probability, upper=20.0)
+        power = _DENSITY * inside ** (count - 2)
+        beyond = count * _STEP * float(np.sum(power * inside)) - probability
+        if beyond < 0.0:
+            lower = width
+        else:
+            upper = width
+        ahead = np.exp(-0.5 * (_ABSCISSAE + width) ** 2) / math.sqrt(2.0 * math.pi)
+        slope = count * (count - 1) * _STEP * float(np.sum(power * ahead))
+        following = width - beyond / slope if slope > 0.0 else lower
+        if not lower < following < upper:
+            following = 0.5 * (lower + upper)
+        if abs(following - width) <= 1e-14 * width:
+            break
+        width = following
+    return width
 
 
 @lru_cache(maxsize=256)
@@ -99,7 +112,13 @@ def student_t_quantile(probability: float, dof: int) -> float:
 
 
 def student_t_two_sided_tail(t: float, dof: int) -> float:
-    """Return the probability that |T| exceeds |t| for Student's t with `dof` degrees of freedom."""
+    """Return the probability that |T| exceeds |t| for Student's t with `dof` degrees of freedom.
+
+    Raises
+    ------
+    InputError
+        No degree of freedom.
+    """
     if dof < 1:
         raise InputError(f"Student's t needs at least 1 degree of freedom, not {dof}")
     return max(0.0, 1.0 - _student_t_central(abs(t), dof))

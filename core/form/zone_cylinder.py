@@ -28,6 +28,8 @@ from seatproof.core.form.zone_descent import FIRM, ROUNDING, LeastZone, least_zo
 _MANY: Final = 2000  # points from which on the search starts once unless told otherwise
 _EXTRA_STARTS: Final = 8
 _FIRST_SET: Final = 400  # so many points are searched at once; of more, a working set
+# An axis that leans from the least-squares one by more than this (1 in 2) is that of no seat.
+_ACROSS: Final = 0.5
 _BLOCKS: Final = 24  # parts of the list of points, of which the farthest and the nearest may join
 _ROUNDS: Final = 40
 # A contact that carries less than this hardly holds the axis; then the search goes on along the
@@ -100,6 +102,8 @@ def minimum_zone_cylinder(points: ArrayLike, extra_starts: int | None = None) ->
     ------
     InputError, TooFewError, DegenerateError
         See `cylinder_points`; DegenerateError too where the points leave the axis undetermined.
+    NotDefinedError
+        The search leads to an axis across the seat, as where half of each section is missing.
 
     References
     ----------
@@ -161,6 +165,11 @@ def _search(points: ArrayLike, side: Side, extra_starts: int | None) -> ZoneCyli
     close = 1e-7 * spread + 4e-15 * float(np.max(first))
     if side is Side.INNER:  # a half shell may look closed from the first axis only
         _refuse_open(AxisFrame.along(array, *frame.axis(best.change)).points[:, :2])
+    if float(np.hypot(best.change[2], best.change[3])) > _ACROSS * frame.half:
+        raise NotDefinedError(
+            _NAMES[side],
+            "the one these points lead to lies across the seat; measure round more of each section",
+        )
     at_best = sum(one.value <= best.value + close for one in found)
     return _result(array, frame, best, side, len(found), at_best)
 

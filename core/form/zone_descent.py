@@ -47,8 +47,8 @@ class LeastZone:
 def value_of(distance: FloatArray, side: Side) -> float:
     """Return what is to be made least: the zone, the largest distance, or minus the smallest."""
     if side is Side.ZONE:
-        return float(np.max(distance)) - float(np.min(distance))
-    return float(np.max(distance)) if side is Side.OUTER else -float(np.min(distance))
+        return float(distance.max()) - float(distance.min())
+    return float(distance.max()) if side is Side.OUTER else -float(distance.min())
 
 
 def least_zone(
@@ -84,9 +84,9 @@ def _descend(
     change = start
     distance = frame.distances(change)
     value = value_of(distance, side)
-    level = float(np.mean(distance))
+    level = float(np.add.reduce(distance)) / len(distance)
     offset = {Side.ZONE: 0.0, Side.OUTER: level, Side.INNER: -level}[side]
-    enough = 4e-16 * level + 1e-12 * float(np.ptp(distance))
+    enough = 4e-16 * level + 1e-12 * float(distance.max() - distance.min())
     basis: tuple[int, ...] | None = None
     chosen = _within_reach(distance, box)
     for _ in range(_STEPS):
@@ -105,7 +105,7 @@ def _descend(
             break
         if box < loose_box and len(band.outer) + len(band.inner) < FIRM[side]:
             break
-        moved = float(np.max(np.abs(band.change)))
+        moved = float(np.abs(band.change).max())
         if gain < 0.25 * expected:
             box = 0.25 * moved
         elif gain > 0.75 * expected and moved > 0.99 * box:
@@ -123,6 +123,9 @@ def _finished(frame: AxisFrame, found: Descent, side: Side, box: float) -> Least
 
     The contacts are those of a box in which the firm ones outweigh its faces.
     """
+    held = _firmly_held(frame, found, side)
+    if held is not None:
+        return LeastZone(found.change, found.value, held)
     distance = frame.distances(found.change)
     chosen = _within_reach(distance, box)
     near, slopes = frame.distances_and_slopes(found.change, chosen)
@@ -144,11 +147,36 @@ def _finished(frame: AxisFrame, found: Descent, side: Side, box: float) -> Least
     return LeastZone(change, value, held)
 
 
+def _firmly_held(frame: AxisFrame, found: Descent, side: Side) -> Contacts | None:
+    """Weights of as many contacts as hold the zone by themselves; None where there are fewer."""
+    band = found.band
+    points = found.chosen[np.concatenate([band.outer, band.inner])]
+    count = len(points)
+    if count != FIRM[side]:
+        return None
+    contacts = Contacts(points, len(band.outer), np.zeros(count))
+    matrix, right = np.zeros((count, count)), np.zeros(count)
+    slopes = frame.distances_and_slopes(found.change, points)[1]
+    matrix[:4] = (contacts.signs[:, None] * slopes).T
+    row = 4
+    for part in (slice(None, contacts.outer), slice(contacts.outer, None)):
+        if matrix[0, part].size:
+            matrix[row, part] = right[row] = 1.0
+            row += 1
+    try:
+        weights = np.linalg.solve(matrix, right)
+    except np.linalg.LinAlgError:  # contacts that lie in a plane with the axis
+        return None
+    if float(weights.min()) <= 0.0:
+        return None
+    return Contacts(points, contacts.outer, np.asarray(weights, dtype=np.float64))
+
+
 def _within_reach(distance: FloatArray, box: float) -> IndexArray:
     """Points that can become extreme when each of four changes moves them by at most `box`."""
     reach = 8.0 * box
     return np.flatnonzero(
-        (distance >= np.max(distance) - reach) | (distance <= np.min(distance) + reach)
+        (distance >= distance.max() - reach) | (distance <= distance.min() + reach)
     )
 
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from seatproof.core.form.barrel import Bulge, fit_barrel
 from seatproof.core.form.errors import DegenerateError, InputError, TooFewError
 from seatproof.core.form.generatrix import generatrix_pairs
+from seatproof.core.form.line import minimum_zone_band_along_values
 from seatproof.core.form.runout import run_out, run_out_about
 from seatproof.core.form.size import local_sizes
 from seatproof.core.form.step import fit_step
@@ -209,3 +210,25 @@ def test_run_out_of_a_round_shaft_is_twice_its_eccentricity():
     assert about_own.total == pytest.approx(0.0, abs=1e-12)
     with pytest.raises(InputError):
         run_out_about(points, z, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+
+
+@pytest.mark.parametrize("stations", [2, 3, 12, 24, 25, 40])
+def test_generatrices_taken_together_equal_each_by_itself(stations):
+    """Some orientations miss a station, and one station was measured twice."""
+    random = np.random.default_rng(stations)
+    z = np.repeat(np.linspace(3.0, 57.0, stations), 6)
+    angle = np.tile(np.arange(6) * 30.0, stations)
+    diameter = 80.0 + 1e-4 * z + 2e-3 * random.normal(size=z.size)
+    z, angle, diameter = (np.append(values[1:], values[7]) for values in (z, angle, diameter))
+    diameter[-1] += 1e-3
+    order = random.permutation(z.size)
+    pairs = generatrix_pairs(z[order], angle[order], diameter[order])
+    assert [pair.angle_deg for pair in pairs] == sorted(
+        {one for one in angle if np.unique(z[angle == one]).size > 1}
+    )
+    for pair in pairs:
+        here = angle == pair.angle_deg
+        band = minimum_zone_band_along_values(z[here], diameter[here])
+        assert pair.straightness_um == pytest.approx(band.zone * 1e3, abs=1e-8)
+        slope = np.polyfit(z[here] - 30.0, diameter[here] - 80.0, 1)[0]
+        assert pair.taper.slope_um_per_mm == pytest.approx(slope * 1e3, rel=1e-9, abs=1e-12)

@@ -22,9 +22,11 @@ def test_least_squares_cylinder_meets_the_reference(cylinder_set):
     expected, tolerance = cylinder_set.reference["lsc"], cylinder_set.tolerance["lsc_zone_abs"]
     fit = least_squares_cylinder(cylinder_set.points)
     assert fit.zone == pytest.approx(expected["zone"], abs=tolerance, rel=0)
-    assert fit.radius == pytest.approx(expected["r"], abs=1e-11)
-    assert fit.point == pytest.approx(expected["point"], abs=1e-11)
-    assert fit.direction == pytest.approx(expected["direction"], abs=1e-12)
+    place = cylinder_set.tolerance.get("lsc_point_abs", 1e-11)
+    way = cylinder_set.tolerance.get("lsc_direction_abs", 1e-12)
+    assert fit.radius == pytest.approx(expected["r"], abs=place, rel=0)
+    assert fit.point == pytest.approx(expected["point"], abs=place, rel=0)
+    assert fit.direction == pytest.approx(expected["direction"], abs=way, rel=0)
     assert fit.rms == pytest.approx(expected["ronq"], abs=tolerance, rel=0)
 
 
@@ -32,8 +34,9 @@ def test_minimum_zone_cylinder_meets_the_reference(cylinder_set):
     expected, tolerance = cylinder_set.reference["mzc"], cylinder_set.tolerance["mzc_zone_abs"]
     fit = minimum_zone_cylinder(cylinder_set.points)
     assert fit.cylinder.zone == pytest.approx(expected["zone"], abs=tolerance, rel=0)
-    assert fit.growth is not None
-    assert fit.growth == pytest.approx(expected["growth"], rel=0.02, abs=1e-6)
+    if "growth" in expected:
+        assert fit.growth is not None
+        assert fit.growth == pytest.approx(expected["growth"], rel=0.02, abs=1e-6)
     assert sum(fit.outer_weights) == pytest.approx(1.0, abs=1e-9)
     assert fit.balance < 1e-6
 
@@ -143,3 +146,14 @@ def test_five_points_given_six_times_are_five_points():
     with pytest.raises(TooFewError) as caught:
         least_squares_cylinder(np.array(five * 6, dtype=float))
     assert caught.value.found == 5
+
+
+def test_a_circumscribed_cylinder_across_the_seat_is_none_of_the_seat():
+    """Two sections a tenth of a millimetre apart do not hold an axis upright."""
+    angle = np.radians([-108, -106, 79, 138, 139, 160, -156, -154, 7, 20, 128, 133])
+    z = np.repeat([26.0, 26.1], 6)
+    points = np.column_stack([20.0 * np.cos(angle), 20.0 * np.sin(angle), z])
+    points[:, 0] += 1e-3 * np.random.default_rng(1).normal(size=12)
+    with pytest.raises(NotDefinedError, match="across the seat"):
+        minimum_circumscribed_cylinder(points)
+    assert least_squares_cylinder(points).radius == pytest.approx(20.0, abs=0.05)

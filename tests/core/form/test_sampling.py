@@ -5,9 +5,10 @@ import pytest
 
 from seatproof.core.form.circle import ReferenceCircle, points_from_radii
 from seatproof.core.form.errors import InputError, TooFewError
-from seatproof.core.form.honesty import noise_floor, sampling_loss
 from seatproof.core.form.lsc import least_squares_circle
 from seatproof.core.form.mzc import minimum_zone_circle
+from seatproof.core.form.noise import noise_floor
+from seatproof.core.form.sampling import sampling_loss
 from seatproof.core.form.setup import RADIAL, TWO_POINT, Setup
 
 # Count of readings: mean and 95 % point of the zone of a perfect circle, in standard deviations.
