@@ -9,16 +9,18 @@ import tomllib
 from collections.abc import Iterator, Mapping, MutableMapping
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, Final, get_args
+from typing import TYPE_CHECKING, Any, Final, get_args
 
-import tomlkit
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
-from tomlkit.items import AoT
 
 from seatproof.core.plan.errors import PlanError, Problem
 from seatproof.core.plan.model import Plan
 from seatproof.core.units import Unit
+
+# The rewriting of plans is imported where it is done: reading one needs the standard library alone.
+if TYPE_CHECKING:
+    from tomlkit.items import AoT
 
 MAX_PLAN_BYTES: Final = 1_000_000  # a plan is a page or two; anything of this size is another file
 
@@ -84,6 +86,8 @@ def render_plan(plan: Plan, original: str | None = None) -> str:
     PlanError
         `original` is no plan, or `plan` was put together so that it cannot be read back.
     """
+    import tomlkit
+
     before = None if original is None else parse_plan(original, source="to be rewritten")
     if before == plan and original is not None:
         return original
@@ -292,6 +296,8 @@ def _plain(value: Any) -> Any:
 
 
 def _toml_number(value: Decimal) -> Any:
+    import tomlkit
+
     exact = value.normalize()
     if exact == exact.to_integral_value():
         return int(exact)
@@ -310,6 +316,8 @@ def _merge(
 
     `full` holds every value, `sparse` only those that are not the default.
     """
+    from tomlkit.items import AoT
+
     for key in [key for key in table if key not in full]:
         del table[key]
     for key, value in full.items():
@@ -329,11 +337,13 @@ def _merge(
 
 
 def _merge_entries(
-    entries: AoT,
+    entries: "AoT",
     before: tuple[dict[str, Any], ...],
     full: tuple[dict[str, Any], ...],
     sparse: tuple[dict[str, Any], ...],
 ) -> None:
+    import tomlkit
+
     wanted = [entry.get("id") for entry in full]
     present = [entry.get("id") for entry in before]
     if None in wanted or None in present:

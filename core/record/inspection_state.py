@@ -300,6 +300,8 @@ class InspectionState:
         if disposition is not None:
             decision = disposition.payload.decision
             if decision in ("accept", "concession"):
+                if self.plan.signing.signatures and not self.signatures_of(disposition.seq):
+                    return f"The disposition ({decision}) is not signed yet."
                 return None
             return f"The shaft was decided on: {decision}."
         wanted = seat_ids or tuple(seat.id for seat in self.seats if seat.same_seat_as is None)

@@ -6,9 +6,6 @@ stands beside it, so that anybody can check it; whose key that is, the register 
 
 from typing import Final
 
-from cryptography.exceptions import InvalidSignature
-from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
-
 from seatproof.core.record.events import canonical
 from seatproof.core.record.kinds import Signed
 
@@ -53,6 +50,10 @@ def signed_message(
 
 def signature_holds(inspection: str, signed: Signed) -> bool:
     """Tell whether a signature was made with the key beside it over just these words."""
+    # Imported here: the bench is open before anything is signed, and need not wait for it.
+    from cryptography.exceptions import InvalidSignature
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+
     try:
         key = Ed25519PublicKey.from_public_bytes(bytes.fromhex(signed.public_key))
         key.verify(
