@@ -19,7 +19,7 @@ _VERDICT_SIZE: Final = 17.0
 _LINE_SIZE: Final = 8.5
 _HEADS: Final = ("Verdict", "Seat", "Requirement", "Limits", "Value found", "Uncertainty U")
 _SHARES: Final = (0.19, 0.055, 0.17, 0.20, 0.22, 0.165)
-_WITH_PROBABILITY: Final = (0.186, 0.04, 0.149, 0.19, 0.21, 0.141, 0.084)
+_WITH_PROBABILITY: Final = (0.173, 0.046, 0.151, 0.192, 0.21, 0.141, 0.087)
 _KEY: Final = "Probability: that the requirement is met, given the value found and its uncertainty."
 
 

@@ -4,11 +4,9 @@ from typing import Final
 
 from seatproof.core.cautions import DEFERENCE
 from seatproof.core.evaluation.evaluate import EVALUATION_VERSION, Evaluation
-from seatproof.core.evaluation.requirement import BLIND
 from seatproof.core.record.state import InspectionState
-from seatproof.core.sheet.borrowed import borrow, in_use
 from seatproof.core.sheet.content import SheetContent
-from seatproof.core.sheet.signs import Printable
+from seatproof.core.sheet.wording.blindness import blindness
 from seatproof.core.sheet.wording.decision import decision_facts
 from seatproof.core.sheet.wording.equipment import (
     checks_section,
@@ -38,7 +36,7 @@ def compose(
     evaluation: Evaluation,
     program: str,
     *,
-    language: Language = "en",
+    language: Language | None = None,
     photo_source: PhotoSource | None = None,
     borrow_glyphs: bool = True,
 ) -> SheetContent:
@@ -51,8 +49,8 @@ def compose(
         Of that state.
     program : str
         Name and version of the program, as the sheet shall name it.
-    language : {"en", "de", "es"}
-        Of everything that is not a person's own words.
+    language : {"en", "de", "es"}, optional
+        Of everything that is not a person's own words; the plan's where none is given.
     photo_source : callable, optional
         Gives a photo's bytes for its SHA-256; without it the sheet has no photos.
     borrow_glyphs : bool
@@ -64,7 +62,8 @@ def compose(
     PhotoUnreadableError
         A photo is no picture that can be printed.
     """
-    plan, say = state.plan, fresh_words_of(language)
+    plan = state.plan
+    say = fresh_words_of(language or plan.heading.language)
     sections = (
         conditions_section(state, say),
         equipment_section(state, say),
@@ -77,7 +76,7 @@ def compose(
     content = SheetContent(
         evaluation_version=EVALUATION_VERSION,
         program=program,
-        language=language,
+        language=say.language,
         paper=plan.heading.paper,
         title=plan.heading.title,
         sheet_number=state.identification.sheet_number,
@@ -91,7 +90,7 @@ def compose(
             for requirement in seat.requirements
         ),
         rule=decision_facts(plan, say),
-        blindness=say.again(BLIND),
+        blindness=blindness(plan, say),
         seats=tuple(seat_part(state, seat, say) for seat in evaluation.seats),
         sections=tuple(section for section in sections if not section.is_empty),
         plan_remark=plan.heading.remark,
@@ -106,19 +105,27 @@ def compose(
     return content.model_copy(
         update={
             "of_the_sheet": tuple(map(say, untranslated)),
-            "glyphs": borrow(_unprintable(content)) if borrow_glyphs else "",
+            "glyphs": _borrowed(content) if borrow_glyphs else "",
         }
     )
 
 
-def _unprintable(content: SheetContent) -> tuple[str, ...]:
+def _borrowed(content: SheetContent) -> str:
+    """Borrow glyphs from this machine for what the sheet's own typefaces have not."""
+    # Typefaces bring a large library along: it is loaded at a seal, not when a window opens.
+    from seatproof.core.sheet.borrowed import borrow
+    from seatproof.core.sheet.signs import Printable
+
     printable = Printable()
     printable.all_in(content.model_dump(mode="json", exclude={"photos", "glyphs"}))
-    return printable.unprintable
+    return borrow(printable.unprintable)
 
 
 def before_sealing(content: SheetContent) -> tuple[str, ...]:
     """Say what a sheet of this content will not show as it was written; a bench shows it first."""
+    from seatproof.core.sheet.borrowed import in_use
+    from seatproof.core.sheet.signs import Printable
+
     printable = Printable()
     with in_use(content.glyphs):
         printable.all_in(content.model_dump(mode="json", exclude={"photos", "glyphs"}))

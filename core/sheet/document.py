@@ -21,6 +21,7 @@ from seatproof.core.sheet.closing import Covered
 from seatproof.core.sheet.compose import compose
 from seatproof.core.sheet.content import CONTENT_VERSION, LAYOUT_VERSION, Section, SheetContent
 from seatproof.core.sheet.errors import ContentUnknownError, LayoutUnknownError, NotWrittenError
+from seatproof.core.sheet.fitting_section import fitting_notice, fitting_sections
 from seatproof.core.sheet.fonts import register_fonts
 from seatproof.core.sheet.metadata import Information
 from seatproof.core.sheet.paper import Foot, print_flow
@@ -150,7 +151,9 @@ def _standing(
         by_hand = ()
     seals = shown(Section(heading="", facts=seal_facts(state, say)))
     disposition = shown(Section(heading="", facts=disposition_facts(state, say)))
-    notice = " · ".join(filter(None, (*notices(state, say), content.notice)))
+    notice = " · ".join(
+        filter(None, (*notices(state, say), fitting_notice(state, say), content.notice))
+    )
     return Standing(
         covered=Covered(
             inspection=printable.text(state.inspection),
@@ -161,6 +164,7 @@ def _standing(
         status=printable.text(status(state, say)),
         notice=printable.text(notice),
         disposition=disposition.facts,
+        fitting=tuple(shown(section) for section in fitting_sections(state, say)),
         gaps=shown(gaps_section(state, say)),
         review=shown(review_section(state, say)),
         signatures=signatures,

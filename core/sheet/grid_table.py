@@ -1,8 +1,8 @@
 """A grid of texts as a table that splits between pages and repeats its head."""
 
-from typing import Any
+from typing import Any, Final
 
-from reportlab.platypus import Flowable, Spacer
+from reportlab.platypus import CondPageBreak, Flowable, Spacer
 
 from seatproof.core.sheet.blocks import Command, facts_flow, heading, table
 from seatproof.core.sheet.content import Grid, Section
@@ -20,10 +20,15 @@ from seatproof.core.sheet.style import (
 )
 from seatproof.core.sheet.text import paragraph
 
+_HEAD_ROOM: Final = 34.0
+_ROW_ROOM: Final = 12.0
+_KEPT_ROWS: Final = 8
+_LEAST_ROOM: Final = 45.0  # of a heading with its first lines
+
 
 def grid_flow(grid: Grid, width: float) -> list[Flowable]:
     """Return a grid with its caption and note."""
-    flow: list[Flowable] = []
+    flow: list[Flowable] = [CondPageBreak(_room(grid))]
     if grid.caption:
         flow.append(paragraph(grid.caption, STRONG))
     if not grid.rows:
@@ -55,11 +60,17 @@ def grid_flow(grid: Grid, width: float) -> list[Flowable]:
     return flow
 
 
+def _room(grid: Grid) -> float:
+    """Return what a table needs on its page: all of a short one, of a long one some rows."""
+    return _HEAD_ROOM + _ROW_ROOM * min(len(grid.rows), _KEPT_ROWS)
+
+
 def section_flow(section: Section, width: float) -> list[Flowable]:
     """Return a section under its heading; nothing where there is nothing to say."""
     if section.is_empty:
         return []
-    flow = [*heading(section.heading), *facts_flow(section.facts)]
+    first = 0.0 if section.facts or not section.grids else _room(section.grids[0])
+    flow = [*heading(section.heading, room=_LEAST_ROOM + first), *facts_flow(section.facts)]
     for grid in section.grids:
         flow += grid_flow(grid, width)
     flow += [paragraph(sentence, BODY) for sentence in section.sentences]

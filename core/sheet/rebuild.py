@@ -44,14 +44,18 @@ class Comparison:
         if self.same:
             return (
                 "The sheet is the one that its record gives, byte for byte; "
-                f"{len(self.appended)} bytes were added behind it."
+                f"{_bytes(len(self.appended))} added behind it."
             )
         if self.differing:
             return (
                 f"The file differs from the one that its record gives, first at byte "
-                f"{self.first_difference}; {self.differing + self.missing} bytes in all."
+                f"{self.first_difference}; {_bytes(self.differing + self.missing)} altered."
             )
-        return f"The last {self.missing} bytes of the file are missing."
+        return f"The file ends too early: {_bytes(self.missing)} lost."
+
+
+def _bytes(count: int) -> str:
+    return "1 byte was" if count == 1 else f"{count} bytes were"
 
 
 def rebuild(events: Sequence[Event]) -> bytes:

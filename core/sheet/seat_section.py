@@ -13,6 +13,7 @@ from seatproof.core.sheet.grid_table import grid_flow
 from seatproof.core.sheet.paint import DrawingFlowable
 from seatproof.core.sheet.polar_figure import polar_figures
 from seatproof.core.sheet.readings import readings
+from seatproof.core.sheet.spectrum_figure import SpectrumFigure
 from seatproof.core.sheet.style import INK, NOTE, SEAT_HEADING
 from seatproof.core.sheet.text import marked, paragraph
 from seatproof.core.sheet.words import Words
@@ -20,7 +21,7 @@ from seatproof.core.sheet.words import Words
 _END_VIEW: Final = (150.0, 118.0)
 _LETTERING: Final = 6.5
 _GAP: Final = 12.0
-_POLAR_SHARE: Final = 0.46
+_POLAR_SHARE: Final = 0.38
 _ALONG_HEIGHT: Final = 250.0  # where there is no polar plot to be as high as
 _LEAST_START: Final = 300.0  # heading, results and the first rows of readings stay together
 
@@ -37,6 +38,10 @@ def seat_section(part: SeatPart, plan: Plan, say: Words, width: float) -> list[F
         Spacer(0, 8),
         *_plots(part, plan, say, width),
     ]
+    for spectrum in part.spectra:
+        figure = SpectrumFigure(spectrum, say("Undulations"), plan.unit, width)
+        note = paragraph(part.spectra_note, NOTE)
+        flow += [Spacer(0, 6), table([[[figure, note]]], [width], [("NOSPLIT", (0, 0), (-1, -1))])]
     for grid in part.grids:
         flow += [Spacer(0, 6), *grid_flow(grid, width)]
     return flow
@@ -44,7 +49,11 @@ def seat_section(part: SeatPart, plan: Plan, say: Words, width: float) -> list[F
 
 def _results(part: SeatPart, plan: Plan, say: Words, width: float) -> Table:
     view_width, view_height = _END_VIEW
-    view = end_view(plan, plan.seat(part.seat_id), view_width, view_height, _LETTERING)
+    seat = plan.seat(part.seat_id)
+    named = seat if seat.same_seat_as is None else plan.seat(seat.same_seat_as)
+    # The view shows the orientations of this set, under the name of the seat that it is taken on.
+    shown = named.model_copy(update={"orientations": seat.orientations_deg, "method": seat.method})
+    view = end_view(plan, shown, view_width, view_height, _LETTERING)
     left = width - view_width - _GAP
     facts = facts_table(part.facts, 0.46 * left, 0.54 * left)
     return table(
@@ -63,11 +72,11 @@ def _plots(part: SeatPart, plan: Plan, say: Words, width: float) -> list[Flowabl
     notes = []
     if part.polar is not None:
         figures += polar_figures(part.polar, unit, say, polar_width)
-        notes.append([paragraph(note, NOTE) for note in part.polar_notes])
+        notes.append(paragraph(" ".join(part.polar_notes), NOTE))
     if part.along is not None:
         height = figures[0].height if figures else _ALONG_HEIGHT
         figures.insert(1, AlongFigure(part.along, unit, say, along_width, height))
-        notes.append([paragraph(note, NOTE) for note in part.along_notes])
+        notes.append(paragraph(" ".join(part.along_notes), NOTE))
     if not figures:
         return []
     rows: list[list[Any]] = [[*figures[:2], ""][:2], [*notes, ""][:2]]

@@ -7,15 +7,22 @@ say: here it is only told who signed and whether the bytes are still those that 
 Signing and checking take the package pyhanko, which is installed with ``seatproof[pades]``.
 """
 
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
-from typing import Any
+from typing import Any, Final
+
+from pypdf import PdfReader
+from pypdf.errors import PyPdfError
+from pypdf.generic import DictionaryObject, IndirectObject
 
 from seatproof.core.sheet.errors import SheetError
 
-_FIELD = "Organisation"
-_MISSING = (
+_ALLOWED_IN_CATALOGUE: Final = frozenset({"/AcroForm", "/Extensions"})
+_END: Final = re.compile(rb"startxref\s+(\d+)\s+%%EOF\s*\Z")
+_FIELD: Final = "Organisation"
+_MISSING: Final = (
     "Signing for outsiders, and checking such signatures, takes the package pyhanko, which is not "
     "installed; install it with: pip install seatproof[pades]"
 )
@@ -113,8 +120,22 @@ def sign_sheet(pdf: bytes, pkcs12: bytes, passphrase: str, reason: str = "") -> 
         subfilter=SigSeedSubFilter.PADES,
         reason=reason or None,
     )
+
+    class Writer(IncrementalPdfFileWriter):
+        """Adds the signature alone, and leaves the sheet the archival file that it is.
+
+        The library would also write itself into the metadata, which then would not agree any
+        longer, and declare PDF 2.0, which ISO 19005-3 does not know.
+        """
+
+        def _update_meta(self) -> None:
+            return None
+
+        def ensure_output_version(self, version: tuple[int, int]) -> None:
+            del version
+
     out = BytesIO()
-    sign_pdf(IncrementalPdfFileWriter(BytesIO(pdf)), metadata, signer=signer, output=out)
+    sign_pdf(Writer(BytesIO(pdf)), metadata, signer=signer, output=out)
     return out.getvalue()
 
 
@@ -140,6 +161,68 @@ def check_signatures(pdf: bytes) -> tuple[OutsideSignature, ...]:
     except (PdfError, ValueError, KeyError, TypeError):
         return ()
     return tuple(_checked(signature) for signature in found)
+
+
+def adds_only_signatures(sheet: bytes, pdf: bytes) -> bool:
+    """Tell whether what follows a sheet in a file adds invisible signatures, and nothing else.
+
+    Every object of the sheet must be in the file as it was; only the catalogue may get a form for
+    the signatures, and a page the invisible field of one. Otherwise an update could show other
+    pages than the sheet has, and be signed by whoever made it.
+    """
+    if not pdf.startswith(sheet):
+        return False
+    if pdf == sheet:
+        return True
+    end = _END.search(pdf)
+    # Whoever finds no whole update there would look for objects in whatever else there is.
+    if end is None or int(end[1]) < len(sheet):
+        return False
+    try:
+        return _has_same_objects(sheet, pdf) and _has_no_fields_but_signatures(pdf)
+    except (PyPdfError, KeyError, ValueError, TypeError, AttributeError, IndexError):
+        return False  # a damaged update is no signature
+
+
+def _has_same_objects(sheet: bytes, pdf: bytes) -> bool:
+    # Asking a reader for its pages changes what it has read of them, hence one for that alone.
+    references = [page.indirect_reference for page in PdfReader(BytesIO(sheet)).pages]
+    pages = {reference.idnum for reference in references if reference is not None}
+    before, after = PdfReader(BytesIO(sheet)), PdfReader(BytesIO(pdf))
+    catalogue = before.trailer.raw_get("/Root").idnum
+    if after.trailer.raw_get("/Root").idnum != catalogue:
+        return False
+    for number in range(1, int(str(before.trailer["/Size"]))):
+        old, new = (
+            reader.get_object(IndirectObject(number, 0, reader)) for reader in (before, after)
+        )
+        allowed = _ALLOWED_IN_CATALOGUE if number == catalogue else frozenset[str]()
+        allowed = frozenset({"/Annots"}) if number in pages else allowed
+        if _written(old, allowed) != _written(new, allowed):
+            return False
+    return True
+
+
+def _has_no_fields_but_signatures(pdf: bytes) -> bool:
+    fields = [
+        note.get_object()
+        for page in PdfReader(BytesIO(pdf)).pages
+        for note in page.get("/Annots", ())
+    ]
+    return all(
+        field.get("/Subtype") == "/Widget"
+        and field.get("/FT") == "/Sig"
+        and [float(edge) for edge in field["/Rect"]] == [0.0] * 4
+        for field in fields
+    )
+
+
+def _written(thing: Any, without: frozenset[str]) -> bytes:
+    if without and isinstance(thing, DictionaryObject):
+        thing = DictionaryObject({key: thing.raw_get(key) for key in thing if key not in without})
+    out = BytesIO()
+    thing.write_to_stream(out)
+    return out.getvalue()
 
 
 def _checked(embedded: Any) -> OutsideSignature:

@@ -35,13 +35,15 @@ _LETTERING: Final = 7.0
 class Standing:
     """How far the record of a sheet has come, in words, beside what was sealed.
 
-    `by_hand` are lines to sign on, empty where the signatures are in the record.
+    `fitting` is the record of the fitting, empty before it began. `by_hand` are lines to sign on,
+    empty where the signatures are in the record.
     """
 
     covered: Covered
     status: str
     notice: str
     disposition: Sequence[Fact]
+    fitting: Sequence[Section]
     gaps: Section
     review: Section
     signatures: Section
@@ -81,12 +83,12 @@ def story(
     flow += section_flow(standing.gaps, width)
     flow += [
         *heading(say("Shaft"), room=_SHAFT_HEIGHT + 30.0),
-        DrawingFlowable(side_elevation(plan, width, _SHAFT_HEIGHT, _LETTERING), say),
+        DrawingFlowable(side_elevation(_once_each(plan), width, _SHAFT_HEIGHT, _LETTERING), say),
     ]
     for part in content.seats:
         flow += [Spacer(0, 8), *seat_section(part, plan, say, width)]
     flow += remarks(content, of_the_sheet, say)
-    for section in content.sections:
+    for section in (*content.sections, *standing.fitting):
         flow += section_flow(section, width)
     flow += photos(content, say, width)
     flow += cautions(content, say)
@@ -96,3 +98,9 @@ def story(
         flow += hand_signatures(standing.by_hand, say, width)
     flow += record(content, standing.covered, standing.seals, say, width)
     return flow
+
+
+def _once_each(plan: Plan) -> Plan:
+    """Return the plan without further sets of readings: their seats are drawn anyway."""
+    seats = tuple(seat for seat in plan.seats if seat.same_seat_as is None)
+    return plan.model_copy(update={"seats": seats})

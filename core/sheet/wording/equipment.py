@@ -1,12 +1,13 @@
 """What was measured with, and under which conditions: gauges, standards, checks, temperatures."""
 
 from decimal import Decimal
+from itertools import groupby
 
 from seatproof.core import figures
 from seatproof.core.plan.fields import length_text
 from seatproof.core.quantities import plain_text
 from seatproof.core.record.entries import LoggedCheck
-from seatproof.core.record.kinds import GaugeInService, StandardInService
+from seatproof.core.record.kinds import GaugeInService, StandardInService, Temperatures
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import Fact, Grid, Section
 from seatproof.core.sheet.wording.moments import clock_time
@@ -196,27 +197,38 @@ def conditions_section(state: InspectionState, say: Words) -> Section:
 
 
 def temperatures_section(state: InspectionState, say: Words) -> Section:
-    """Show the temperatures as they were noted."""
+    """Show the temperatures as they were noted; the same ones in a row are told once."""
+    moments = {event.seq: event.moment for event in state.events}
     facts = []
-    for number, (_, noted) in enumerate(state.temperatures, start=1):
-        label = (
-            say("Temperatures")
-            if len(state.temperatures) == 1
-            else say("Temperatures, {number}", number=str(number))
-        )
-        value = say(
-            "shaft {shaft} °C, gauge {gauge} °C",
-            shaft=figures.received(noted.shaft_c),
-            gauge=figures.received(noted.gauge_c),
-        )
-        if noted.standard_c is not None:
-            value += say(
-                ", setting standard {standard} °C", standard=figures.received(noted.standard_c)
+    for noted, run in groupby(state.temperatures, key=lambda pair: _noted(pair[1], say)):
+        seqs = [seq for seq, _ in run]
+        first = clock_time(state, moments[seqs[0]])
+        if len(seqs) == 1:
+            label = first
+        else:
+            last = clock_time(state, moments[seqs[-1]])
+            label = say(
+                "{first} to {last}, {count} times the same",
+                first=first,
+                last=last,
+                count=str(len(seqs)),
             )
-        facts.append(Fact(label=label, value=value))
+        facts.append(Fact(label=label, value=noted))
     if not facts:
         facts.append(Fact(label=say("Temperatures"), value=say("none noted; sizes are as read")))
     return Section(heading=say("Temperatures"), facts=tuple(facts))
+
+
+def _noted(noted: Temperatures, say: Words) -> str:
+    value = say(
+        "shaft {shaft} °C, gauge {gauge} °C",
+        shaft=figures.received(noted.shaft_c),
+        gauge=figures.received(noted.gauge_c),
+    )
+    if noted.standard_c is None:
+        return value
+    standard = figures.received(noted.standard_c)
+    return value + say(", setting standard {standard} °C", standard=standard)
 
 
 def _length(text: str | None, unit: Unit) -> str:

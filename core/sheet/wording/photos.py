@@ -7,14 +7,15 @@ the original by its digest. A transparent ground becomes white paper.
 import base64
 from collections.abc import Callable
 from io import BytesIO
-from typing import Final
-
-from PIL import Image, ImageOps, UnidentifiedImageError
+from typing import TYPE_CHECKING, Final
 
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import Photo
 from seatproof.core.sheet.wording.happenings import belonging
 from seatproof.core.sheet.words import Words
+
+if TYPE_CHECKING:
+    from PIL import Image
 
 PhotoSource = Callable[[str], bytes]  # from the SHA-256 of a photo to its bytes
 
@@ -61,6 +62,9 @@ def for_print(data: bytes, sha256: str = "") -> tuple[bytes, int, int]:
     PhotoUnreadableError
         The bytes are no picture that can be read, or too large a one.
     """
+    # Few inspections have photos: the library is loaded for those alone.
+    from PIL import Image, ImageOps, UnidentifiedImageError
+
     try:
         with Image.open(BytesIO(data)) as opened:
             if opened.width * opened.height > _MOST_PIXELS:
@@ -76,8 +80,10 @@ def for_print(data: bytes, sha256: str = "") -> tuple[bytes, int, int]:
     return out.getvalue(), picture.width, picture.height
 
 
-def _on_paper(picture: Image.Image) -> Image.Image:
+def _on_paper(picture: "Image.Image") -> "Image.Image":
     """Return a picture in RGB, on white where it was transparent."""
+    from PIL import Image
+
     if picture.mode in ("RGBA", "LA", "PA") or "transparency" in picture.info:
         transparent = picture.convert("RGBA")
         paper = Image.new("RGBA", transparent.size, "white")

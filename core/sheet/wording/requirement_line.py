@@ -27,7 +27,7 @@ def requirement_line(
         numbers=_numbers(seat, requirement, unit),
         verdict=requirement.verdict,
         judged=say.again(requirement.judged),
-        reasons=tuple(say.again(reason) for reason in requirement.reasons),
+        reasons=tuple(say.again(reason) for reason in (*requirement.reasons, *requirement.settle)),
     )
 
 

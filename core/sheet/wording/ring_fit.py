@@ -20,7 +20,7 @@ Row = tuple[str, ...]
 _ESTIMATE = (
     "An estimate, never an acceptance: the bearing maker's instructions and limits come first."
 )
-_SHARES = (0.4, 0.2, 0.2, 0.2)
+_SHARES = (0.46, 0.16, 0.22, 0.16)
 
 
 def fit_grids(result: SeatEvaluation, say: Words) -> tuple[Grid, ...]:

@@ -13,6 +13,13 @@ from seatproof.core.plots.polar import PolarPlot, polar_plot
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import Cell, Fact, SeatPart, StationRow
 from seatproof.core.sheet.wording.ring_fit import fit_grids
+from seatproof.core.sheet.wording.undulations import (
+    indicator_facts,
+    indicator_results,
+    radial_polar,
+    spectra,
+    spectra_note,
+)
 from seatproof.core.sheet.words import Words, words_of
 from seatproof.core.units import Unit
 
@@ -21,27 +28,33 @@ def seat_part(state: InspectionState, result: SeatEvaluation, say: Words) -> Sea
     """Put one seat, or one set of readings on it, into words and rounded figures."""
     plan, seat = state.plan, result.seat
     shows_diameters = seat.method == "two-point"
-    polar = polar_plot(result) if shows_diameters else None
+    polar = polar_plot(result) if shows_diameters else radial_polar(result)
+    bars = spectra(result, say)
     return SeatPart(
         seat_id=seat.id,
         heading=seat_heading(plan, seat, say),
-        facts=seat_facts(plan, result, say) if shows_diameters else (),
+        facts=seat_facts(plan, result, say) if shows_diameters else indicator_facts(result, say),
         orientations=tuple(figures.angle(angle) for angle in seat.orientations_deg),
-        result_heads=_result_heads(plan.unit, say) if shows_diameters else (),
+        result_heads=_result_heads(result, say),
         rows=_rows(state, result),
         table_note=_table_note(plan, seat, result, say),
         polar=polar,
-        polar_notes=() if polar is None else polar_notes(plan, polar, say),
+        polar_notes=() if polar is None else _how_to_read(plan, seat, polar, say),
         along=along_plot(result) if seat.has_size else None,
         along_notes=along_notes(plan, result, say) if seat.has_size else (),
+        spectra=bars,
+        spectra_note=spectra_note(bars, say),
         grids=fit_grids(result, say),
     )
 
 
-def _result_heads(unit: Unit, say: Words) -> tuple[tuple[str, str], ...]:
+def _result_heads(result: SeatEvaluation, say: Words) -> tuple[tuple[str, str], ...]:
+    small = figures.small_unit(result.unit)
+    if result.seat.method != "two-point":
+        return (say("roundness"), small), (say("range"), small)
     return (
-        (say("mean"), f"{unit}"),
-        (say("ovality"), figures.small_unit(unit)),
+        (say("mean"), f"{result.unit}"),
+        (say("ovality"), small),
         (say("long"), say("axis")),
     )
 
@@ -122,27 +135,41 @@ def seat_facts(plan: Plan, result: SeatEvaluation, say: Words) -> tuple[Fact, ..
 def polar_notes(plan: Plan, polar: PolarPlot, words: Words | None = None) -> tuple[str, ...]:
     """Say how to read the polar plot; in English unless other words are given."""
     say = words or words_of("en")
-    unit = plan.unit
-    notes = [
-        say(
-            "Deviations magnified {times}× against the circle; grid ring {grid} (radial).",
-            times=str(polar.magnification),
-            grid=figures.tolerance(polar.grid_um, unit),
-        ),
+    return (
+        *_scale_notes(plan, polar, say),
         say(
             "Half of each diameter's deviation is drawn at both of its ends; curves: fitted second "
             "undulation."
         ),
-        say("Angles are counted anticlockwise, seen looking at the datum face."),
-    ]
+        *_band_notes(plan, polar, say),
+    )
+
+
+def _how_to_read(plan: Plan, seat: Seat, polar: PolarPlot, say: Words) -> tuple[str, ...]:
+    if seat.method == "two-point":
+        return polar_notes(plan, polar, say)
+    return (
+        *_scale_notes(plan, polar, say),
+        say("Departures from the reference circle of each station; bold circle: that circle."),
+        *_band_notes(plan, polar, say),
+    )
+
+
+def _scale_notes(plan: Plan, polar: PolarPlot, say: Words) -> tuple[str, ...]:
+    return (
+        say(
+            "Deviations magnified {times}× against the circle; grid ring {grid} (radial).",
+            times=str(polar.magnification),
+            grid=figures.tolerance(polar.grid_um, plan.unit),
+        ),
+    )
+
+
+def _band_notes(plan: Plan, polar: PolarPlot, say: Words) -> tuple[str, ...]:
+    notes = [say("Angles are counted anticlockwise, seen looking at the datum face.")]
     if polar.band_um is not None:
-        width_um = polar.band_um[1] - polar.band_um[0]
-        notes.append(
-            say(
-                "Band: roundness tolerance {width} (radial).",
-                width=figures.tolerance(width_um, unit),
-            )
-        )
+        width = figures.tolerance(polar.band_um[1] - polar.band_um[0], plan.unit)
+        notes.append(say("Band: roundness tolerance {width} (radial).", width=width))
     return tuple(notes)
 
 
@@ -206,7 +233,7 @@ def _rows(state: InspectionState, result: SeatEvaluation) -> tuple[StationRow, .
                 cells=tuple(_cell(state, result, key, redone=key in redone) for key in keys),
                 results=_station_results(by_station.get(number), plan.unit)
                 if seat.method == "two-point"
-                else (),
+                else indicator_results(result, number),
             )
         )
     return tuple(rows)

@@ -6,7 +6,7 @@ from typing import Final
 from seatproof.core import figures
 from seatproof.core.evaluation.evaluate import SeatEvaluation
 from seatproof.core.sheet.content import Grid, Section
-from seatproof.core.sheet.wording.requirement_line import factor_text, probability_text
+from seatproof.core.sheet.wording.requirement_line import factor_text
 from seatproof.core.sheet.words import Words
 from seatproof.core.uncertainty.budget import Budget, BudgetRow
 from seatproof.core.units import Unit
@@ -52,7 +52,7 @@ def _budget_grid(budget: Budget, result: SeatEvaluation, say: Words) -> Grid:
     coverage = (
         ""
         if budget.coverage_probability is None
-        else say(" for {probability}", probability=probability_text(budget.coverage_probability))
+        else say(" for {probability}", probability=f"{budget.coverage_probability * 100:g}\u00a0%")
     )
     foot = say(
         "Combined standard uncertainty u = {standard}, degrees of freedom {dof}, k = {factor}"

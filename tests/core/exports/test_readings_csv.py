@@ -17,6 +17,7 @@ from seatproof.core.exports.readings_csv import (
     plain,
     readings_csv,
 )
+from seatproof.core.record.inspection import Press
 
 
 def table(data: bytes, form: CsvForm) -> list[dict[str, str]]:
@@ -76,12 +77,21 @@ def test_texts_that_would_be_formulas_are_guarded(bench_of: Callable[..., Any]) 
     assert second["counts"] == "yes"
 
 
-def test_negative_numbers_stay_numbers(bench_of: Callable[..., Any]) -> None:
-    assert plain("-5") == "'-5"  # as a name
+def test_negative_values_of_an_indicator_stay_numbers(bench_of: Callable[..., Any]) -> None:
+    bench = bench_of(limits='method = "radial"')
+    bench.press("-0.004")
+    (row,) = table(readings_csv(bench.state), EXCHANGE)
+    assert row["value as received"] == row["value (mm)"] == "-0.004"
+    assert plain("-0.004") == "'-0.004"  # as a name it would be guarded
+
+
+def test_value_that_was_typed_says_so(bench_of: Callable[..., Any]) -> None:
     bench = bench_of()
     bench.press("99.99")
-    (row,) = table(readings_csv(bench.state), EXCHANGE)
-    assert float(row["value as received"]) == 99.99
+    press = Press(Decimal("99.98"), None, "99.98", b"", "typed", 2, by_hand=True)
+    bench.inspection.take(press)
+    rows = table(readings_csv(bench.state), EXCHANGE)
+    assert [row["typed by hand"] for row in rows] == ["no", "yes"]
 
 
 @pytest.mark.parametrize("text", ["007123", "3/4", "12E5", "1234567890123456", "2024-05-17"])

@@ -1,6 +1,6 @@
 """Sealed inspections, made through the same calls as a bench makes them."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta, timezone
 from decimal import Decimal
@@ -47,6 +47,9 @@ class MemoryStore:
 
     def append(self, event: Event) -> None:
         self.kept.append(event)
+
+    def append_all(self, events: Iterable[Event]) -> None:
+        self.kept.extend(events)
 
     def events(self, inspection: str) -> tuple[Event, ...]:
         return tuple(event for event in self.kept if event.inspection == inspection)
@@ -132,8 +135,8 @@ class Bench:
         while (key := self.state.cursor) is not None:
             self.press(size_of(points[key]))
 
-    def seal(self, statement: str = STATEMENT) -> InspectionState:
-        content = compose(self.state, evaluate(self.state), PROGRAM)
+    def seal(self, statement: str = STATEMENT, language: Language | None = None) -> InspectionState:
+        content = compose(self.state, evaluate(self.state), PROGRAM, language=language)
         self.inspection.seal(content.model_dump(mode="json"), statement)
         return self.state
 
@@ -304,8 +307,9 @@ class FullBench(Bench):
         return self.state
 
     def sign(self, event: Event, meaning: str, roles: tuple[Role, ...]) -> None:
-        key = Ed25519PrivateKey.from_private_bytes(bytes(range(32)))
-        signer = Signer("p-1", self.inspection.actor, roles, key)
+        person = sum(self.inspection.actor.encode()) % 200  # each has a number and a key
+        key = Ed25519PrivateKey.from_private_bytes(bytes(range(person, person + 32)))
+        signer = Signer(f"p-{person}", self.inspection.actor, roles, key)
         self.inspection.sign(
             signer.sign(
                 inspection=event.inspection,
@@ -325,6 +329,12 @@ def photo_png() -> bytes:
     out = BytesIO()
     picture.save(out, "PNG")
     return out.getvalue()
+
+
+@pytest.fixture(scope="session")
+def good_form() -> Callable[[Bench], Callable[[Point], Decimal]]:
+    """Return `good_shaft`, which gives sizes for every point of a bench's plan."""
+    return good_shaft
 
 
 @pytest.fixture(scope="session")

@@ -312,7 +312,7 @@ def test_characters_without_a_glyph_are_shown_by_number_and_owned_up_to(
     screw_pump_toml: str,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr("seatproof.core.sheet.compose.borrow", lambda characters: "")
+    monkeypatch.setattr("seatproof.core.sheet.borrowed.borrow", lambda characters: "")
     text = text_of(build_sheet(seal_good(screw_pump_toml, actor="王 Wáng \u202e\U0001f600")))
     assert "[U+738B] Wáng [U+202E][U+1F600]" in text
     assert "cannot print stand as their Unicode" in text

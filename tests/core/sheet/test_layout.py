@@ -4,17 +4,20 @@ import re
 from collections.abc import Callable, Iterator
 from decimal import Decimal
 from itertools import combinations
+from pathlib import Path
 from typing import Any
 
 import pypdfium2
 import pytest
 
-from seatproof.core.record.state import InspectionState
+from seatproof.core.record.file import read_record
+from seatproof.core.record.state import InspectionState, fold
 from seatproof.core.sheet.document import build_sheet
-from seatproof.core.sheet.style import Page
+from seatproof.core.sheet.style import PAGES, Page
 
 Box = tuple[float, float, float, float]
 PAGE = Page()
+STORED = Path(__file__).parent / "golden"
 HAIR = 1.0  # point; letters of neighbouring lines may come as close as their line spacing allows
 
 
@@ -68,22 +71,39 @@ def overlaps(pdf: bytes) -> list[str]:
     return found
 
 
-def outside(pdf: bytes) -> list[str]:
+def outside(pdf: bytes, page: Page = PAGE) -> list[str]:
     """Name the texts that reach into a margin."""
-    left, right = PAGE.side - HAIR, PAGE.size[0] - PAGE.side + HAIR
+    left, right = page.side - HAIR, page.size[0] - page.side + HAIR
+    top = page.size[1] - page.top + 8.0
     return [
         text.get_text_bounded(*box)
         for text in pages_of(pdf)
         for box in boxes(text)
-        if not (left <= box[0] and box[2] <= right and box[1] >= 15 and box[3] <= 810)
+        if not (left <= box[0] and box[2] <= right and box[1] >= 15 and box[3] <= top)
     ]
 
 
-@pytest.mark.parametrize("name", ["kiln_fan", "screw_pump"])
+@pytest.mark.parametrize("name", ["kiln_fan", "screw_pump", "full", "full_german"])
 def test_examples_are_laid_out_cleanly(request: pytest.FixtureRequest, name: str) -> None:
     pdf = build_sheet(request.getfixturevalue(name))
     assert outside(pdf) == []
     assert overlaps(pdf) == []
+
+
+@pytest.mark.parametrize("path", sorted(STORED.glob("*_*.json")), ids=lambda path: path.stem)
+def test_stored_records_are_laid_out_cleanly(path: Path) -> None:
+    state = fold(read_record(path))
+    pdf = build_sheet(state)
+    assert outside(pdf, PAGES[state.plan.heading.paper]) == []
+    assert overlaps(pdf) == []
+
+
+def test_core_of_one_seat_fits_two_pages(screw_pump: InspectionState) -> None:
+    first, second = [text.get_text_bounded() for text in pages_of(build_sheet(screw_pump))][:2]
+    assert "Verdict" in first
+    assert "What this method cannot see" in first
+    for part in ("Smallest local size", "readings at orientation", "Diameter along the seat"):
+        assert part in second
 
 
 @pytest.mark.parametrize(

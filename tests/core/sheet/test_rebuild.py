@@ -107,14 +107,28 @@ def test_cut_file_is_found(full_pdf: bytes, kept: int) -> None:
     comparison = compare(cut, full_pdf)
     assert not comparison.same
     assert comparison.missing == len(full_pdf) - len(cut)
-    assert "missing" in comparison.sentence
+    assert "ends too early" in comparison.sentence
 
 
 def test_what_was_added_behind_is_told(full_pdf: bytes) -> None:
     comparison = compare(full_pdf + b"%more\n", full_pdf)
     assert comparison.same
     assert comparison.appended == b"%more\n"
-    assert "6 bytes were added" in comparison.sentence
+    assert "6 bytes were added behind it" in comparison.sentence
+
+
+@pytest.mark.parametrize(
+    ("found", "sentence"),
+    [
+        (b"abcd", "The file is the one that its record gives, byte for byte."),
+        (b"abXd", "first at byte 2; 1 byte was altered."),
+        (b"aXXX", "first at byte 1; 3 bytes were altered."),
+        (b"abc", "The file ends too early: 1 byte was lost."),
+        (b"abcd!", "byte for byte; 1 byte was added behind it."),
+    ],
+)
+def test_comparison_is_told_in_plain_words(found: bytes, sentence: str) -> None:
+    assert compare(found, b"abcd").sentence.endswith(sentence)
 
 
 def test_altered_figure_on_paper_is_found(full_pdf: bytes) -> None:

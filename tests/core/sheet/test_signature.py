@@ -11,6 +11,8 @@ from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import pkcs12
+from pyhanko.pdf_utils.generic import NameObject, StreamObject
+from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.document import build_sheet
@@ -19,6 +21,7 @@ from seatproof.core.sheet.rebuild import compare, rebuild
 from seatproof.core.sheet.signature import (
     CertificateUnusableError,
     SigningUnavailableError,
+    adds_only_signatures,
     check_signatures,
     sign_sheet,
 )
@@ -104,6 +107,28 @@ def test_update_keeps_to_the_archival_form(signed: bytes) -> None:
         (annotation,) = [note for page in file.pages for note in page.get("/Annots", [])]
         assert int(annotation.F) & 4
         assert not int(annotation.F) & 0b100011
+
+
+def test_signature_alone_is_told_from_other_updates(sheet: bytes, signed: bytes) -> None:
+    assert adds_only_signatures(sheet, signed)
+    assert adds_only_signatures(sheet, sheet)
+    assert not adds_only_signatures(sheet, signed[:-200])
+    assert not adds_only_signatures(sheet, sheet[:-1] + b"x")
+
+
+def test_page_that_an_update_covers_up_is_found(sheet: bytes, certificate: bytes) -> None:
+    """Somebody appends another first page, and signs the whole with a certificate of his own."""
+    writer = IncrementalPdfFileWriter(BytesIO(sheet))
+    page = writer.root["/Pages"]["/Kids"][0]
+    forged_page = page["/Contents"].data.replace(b"(not proven) Tj", b"(conforms) Tj")
+    page[NameObject("/Contents")] = writer.add_object(StreamObject(stream_data=forged_page))
+    writer.update_container(page)
+    out = BytesIO()
+    writer.write(out)
+    forged = sign_sheet(out.getvalue(), certificate, "secret")
+    assert compare(forged, sheet).same
+    assert [found.intact for found in check_signatures(forged)] == [True]
+    assert not adds_only_signatures(sheet, forged)
 
 
 @pytest.mark.parametrize("data", [b"", b"no certificate"])

@@ -3,9 +3,10 @@
 import ast
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
@@ -95,6 +96,39 @@ def test_full_sheet_leaves_nothing_in_english(full: InspectionState, language: L
     assert content.of_the_sheet == ()
     assert content.language == language
     assert content.caution_note
+
+
+def test_language_of_the_plan_is_that_of_its_sheet(
+    seal_good: Callable[..., InspectionState], screw_pump_toml: str
+) -> None:
+    toml = screw_pump_toml.replace("[plan]\n", '[plan]\nlanguage = "es"\n')
+    state = seal_good(toml)
+    assert state.sealed is not None
+    assert state.sealed.content["language"] == "es"
+    assert "página 1 de" in PdfReader(BytesIO(build_sheet(state))).pages[0].extract_text()
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_blindness_of_every_method_is_told(bench_of: Callable[..., Any], language: Any) -> None:
+    more = """
+[[seat]]
+id = "V"
+name = "over a vee"
+from = 0
+length = 60
+nominal = 100
+same_seat_as = "A"
+method = "vee"
+vee_angle_deg = 90
+stations = 2
+orientations = 12
+"""
+    state = bench_of(more=more).state
+    content = compose(state, evaluate(state), "Seatproof", language=language)
+    say = words_of(language)
+    assert content.blindness.startswith(say.again(BLIND))
+    assert len(content.blindness) > len(say.again(BLIND)) + 100
+    assert language == "en" or "indicator over a vee" not in content.blindness
 
 
 def test_sentence_without_words_is_owned_up_to(
