@@ -12,6 +12,7 @@ from seatproof.core.plots.along import along_plot
 from seatproof.core.plots.polar import PolarPlot, polar_plot
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import Cell, Fact, SeatPart, StationRow
+from seatproof.core.sheet.wording.form_honesty import form_notes
 from seatproof.core.sheet.wording.ring_fit import fit_grids
 from seatproof.core.sheet.wording.undulations import (
     indicator_facts,
@@ -39,7 +40,9 @@ def seat_part(state: InspectionState, result: SeatEvaluation, say: Words) -> Sea
         rows=_rows(state, result),
         table_note=_table_note(plan, seat, result, say),
         polar=polar,
-        polar_notes=() if polar is None else _how_to_read(plan, seat, polar, say),
+        polar_notes=()
+        if polar is None
+        else (*_how_to_read(plan, seat, polar, say), *form_notes(plan, result, say)),
         along=along_plot(result) if seat.has_size else None,
         along_notes=along_notes(plan, result, say) if seat.has_size else (),
         spectra=bars,
