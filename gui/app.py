@@ -4,8 +4,9 @@ import sys
 
 from PySide6.QtWidgets import QApplication
 
+from seatproof.gui.settings import load_settings, settings_file
 from seatproof.gui.setup.model import SetupForm
-from seatproof.gui.shared.theme import LIGHT, apply_theme
+from seatproof.gui.shared.theme import apply_theme, theme_called
 from seatproof.gui.window import MainWindow
 from seatproof.gui.workplace import Workplace
 
@@ -16,8 +17,15 @@ def run_window(workplace: Workplace, form: SetupForm) -> int:
     """Show the window until it is closed; return the exit status."""
     app = QApplication(sys.argv[:1])
     app.setApplicationName("Seatproof")
-    apply_theme(app, LIGHT)
-    window = MainWindow(workplace, LIGHT, form)
+    kept_in = settings_file()
+    settings, trouble = load_settings(kept_in)
+    theme = theme_called(settings.theme)
+    apply_theme(app, theme, settings.text_scale)
+    window = MainWindow(
+        workplace, theme, form, settings.text_scale, settings=settings, settings_file=kept_in
+    )
+    if trouble and window.setup_page is not None:
+        window.setup_page.show_trouble(trouble)
     window.resize(*_FIRST_SIZE)
     window.show()
     return app.exec()

@@ -12,11 +12,14 @@ from collections.abc import Sequence
 from typing import Final
 
 from seatproof.core.archive.errors import ArchiveError
+from seatproof.core.equipment.errors import EquipmentError
 from seatproof.core.limits.errors import LimitsError
+from seatproof.core.people.errors import PeopleError
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.quantities import QuantityError
 from seatproof.core.record.errors import RecordError
 from seatproof.core.sheet.errors import SheetError
+from seatproof.core.verification.heads import HeadListError
 from seatproof.core.version import PROGRAM
 from seatproof.devices.errors import DeviceError
 from seatproof.gui.commands.errors import CommandError
@@ -31,15 +34,23 @@ COMMANDS: Final = (
     "work-out",
     "plan",
     "limits",
+    "fit",
+    "foresee",
     "form",
     "sheet",
+    "verify",
+    "records",
+    "archive",
 )
 
 WORLD_ERRORS: Final = (
     ArchiveError,
     CommandError,
     DeviceError,
+    EquipmentError,
+    HeadListError,
     LimitsError,
+    PeopleError,
     PlanError,
     QuantityError,
     RecordError,

@@ -1,5 +1,6 @@
 """A simulated gauge put together with a plan: a shaft, a micrometer, and a line to open."""
 
+import random
 import secrets
 import time
 from collections.abc import Callable
@@ -11,9 +12,9 @@ from typing import Final
 from seatproof.core.files import example
 from seatproof.core.plan.points import Point
 from seatproof.core.record.kinds import GaugeInService
-from seatproof.core.units import Unit
+from seatproof.core.units import UM_PER_MM, Unit
 from seatproof.devices.arrival import BURST_WINDOW_S, REPEAT_WINDOW_S
-from seatproof.devices.simulated.gauge import SimulatedMicrometer
+from seatproof.devices.simulated.gauge import SimulatedMicrometer, frame_of, rounded
 from seatproof.devices.simulated.line import HAS_PTY, SimulatedLine
 from seatproof.devices.simulated.shaft import SyntheticShaft, load_shaft
 
@@ -40,6 +41,8 @@ class SimulatedGauge:
     def __init__(self, shaft: SyntheticShaft, *, seed: int) -> None:
         self.shaft = shaft
         self._micrometer = SimulatedMicrometer(shaft, seed=seed)
+        self._standard_mm: float | None = None
+        self._random = random.Random(seed)
         # A new pseudo-terminal has a new name; a link beside it stays. A network port stays anyway.
         self._folder = TemporaryDirectory(prefix="seatproof-") if HAS_PTY else None
         link = Path(self._folder.name) / "gauge" if self._folder is not None else None
@@ -59,13 +62,22 @@ class SimulatedGauge:
     def is_plugged(self) -> bool:
         return self._line.is_plugged
 
+    def put_on_standard(self, shown_mm: float) -> None:
+        """Put the gauge on a setting standard on which it should show that."""
+        self._standard_mm = shown_mm
+
     def aim(self, point: Point) -> None:
         """Put the gauge on a point of the plan."""
+        self._standard_mm = None
         self._micrometer.aim(point.seat_id, point.z_mm, point.angle_deg)
 
     def measure(self) -> bytes:
         """Measure where it is, and return the frame that a press now would send."""
-        return self._micrometer.press()
+        if self._standard_mm is None:
+            return self._micrometer.press()
+        traits = self._micrometer.traits
+        error_um = traits.zero_error_um + self._random.gauss(0.0, traits.repeatability_um)
+        return frame_of(rounded(self._standard_mm + error_um / UM_PER_MM, traits), traits)
 
     def send(self, frame: bytes) -> None:
         self._line.send(frame)

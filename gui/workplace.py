@@ -4,27 +4,37 @@ A `Workplace` has one archive open. It begins an inspection or goes on with one,
 sheets go.
 """
 
+import itertools
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from seatproof.core.archive.file import Archive, Entry
+from seatproof.core.archive.file import Archive
+from seatproof.core.archive.query import Entry
 from seatproof.core.cautions import CAUTIONS
+from seatproof.core.equipment.book import EquipmentBook
+from seatproof.core.equipment.item import Item
 from seatproof.core.plan.file import parse_plan, read_plan_text
 from seatproof.core.record.errors import CommandRefusedError, RecordFileError
+from seatproof.core.record.events import Event
 from seatproof.core.record.file import write_record
 from seatproof.core.record.inspection import Inspection
 from seatproof.core.record.kinds import GaugeInService, Identification
 from seatproof.core.record.state import InspectionState
 from seatproof.core.units import Unit
-from seatproof.gui.bench.model import BenchModel, Sealing
+from seatproof.gui.bench.judging import Work, at_once
+from seatproof.gui.bench.model import BenchModel, Sealing, Surroundings
 from seatproof.gui.simulation import SimulatedGauge, example_plans, sheet_number
 
+if TYPE_CHECKING:
+    from seatproof.gui.fitting.model import FittingModel
+
 ARCHIVE_SUFFIX: Final = ".seatproof"
+_LOOKED_THROUGH: Final = 20  # of the newest sealed inspections, for fittings to go on with
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +56,10 @@ class Setup:
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """An inspection ready to be measured: its model, and the gauge where that is simulated."""
+    """An inspection ready to be measured: its model, its gauges, the one that is simulated."""
 
     model: BenchModel
-    source: str
-    format_name: str
+    gauges: tuple[GaugeInService, ...]
     simulated: SimulatedGauge | None
 
 
@@ -64,13 +73,13 @@ class Workplace:
 
     def __init__(self, archive: Archive, clock: Callable[[], datetime] = local_now) -> None:
         self.archive = archive
-        self._clock = clock
+        self.clock = clock
 
     def unfinished(self) -> tuple[Entry, ...]:
         """Return the inspections that were begun and not sealed, newest first."""
         return tuple(entry for entry in self.archive.entries() if not entry.sealed)
 
-    def begin(self, setup: Setup) -> Bench:
+    def begin(self, setup: Setup, work: Work = at_once) -> Bench:
         """Open a new inspection; the cautions count as acknowledged by the one who begins it.
 
         Raises
@@ -89,13 +98,13 @@ class Workplace:
                 self.archive,
                 plan_toml=plan_toml,
                 identification=Identification(
-                    sheet_number=sheet_number(self._clock()),
+                    sheet_number=sheet_number(self.clock()),
                     asset=setup.asset.strip(),
                     shaft_serial=setup.shaft_serial.strip(),
                     work_order=setup.work_order.strip(),
                 ),
                 actor=setup.inspector,
-                clock=self._clock,
+                clock=self.clock,
             )
             inspection.acknowledge_cautions(CAUTIONS)
             inspection.put_in_service(gauge)
@@ -105,7 +114,7 @@ class Workplace:
             if simulated is not None:
                 simulated.close()
             raise
-        return self._bench(inspection, gauge, simulated)
+        return self._bench(inspection, gauge, simulated, work)
 
     def go_on(
         self,
@@ -113,6 +122,7 @@ class Workplace:
         inspector: str,
         gauge_of: Callable[[Unit], GaugeInService] | None = None,
         temperatures_c: tuple[Decimal, Decimal] | None = None,
+        work: Work = at_once,
     ) -> Bench:
         """Go on with an inspection at the very point where it was left.
 
@@ -121,7 +131,7 @@ class Workplace:
         again.
         """
         inspection = Inspection.resume(
-            self.archive, inspection_id, actor=inspector, clock=self._clock
+            self.archive, inspection_id, actor=inspector, clock=self.clock
         )
         inspection.acknowledge_cautions(CAUTIONS)
         if temperatures_c is not None:
@@ -130,9 +140,9 @@ class Workplace:
         if gauge_of is not None:
             gauge = gauge_of(inspection.state.plan.unit)
             inspection.put_in_service(gauge)
-            return self._bench(inspection, gauge, None)
+            return self._bench(inspection, gauge, None, work)
         if before is not None and not before.simulated:
-            return self._bench(inspection, before, None)
+            return self._bench(inspection, before, None, work)
         simulated = SimulatedGauge.for_plan(_example_with(inspection.state.plan_toml))
         try:
             entry = simulated.in_service()
@@ -140,37 +150,107 @@ class Workplace:
         except BaseException:
             simulated.close()
             raise
-        return self._bench(inspection, entry, simulated)
+        return self._bench(inspection, entry, simulated, work)
+
+    def to_fit(self) -> tuple[Entry, ...]:
+        """Return the sealed inspections whose fitting is not sealed yet, of the newest ones."""
+        sealed = [one for one in self.archive.entries() if one.sealed and not one.superseded_by]
+        return tuple(
+            entry
+            for entry in sealed[:_LOOKED_THROUGH]
+            if _awaits_fitting(self.archive.events(entry.inspection))
+        )
+
+    def fit(self, inspection_id: str, person: str) -> "FittingModel":
+        """Go on with the fitting of a sealed inspection; raises as `go_on` does."""
+        from seatproof.gui.fitting.model import FittingModel
+
+        inspection = Inspection.resume(self.archive, inspection_id, actor=person, clock=self.clock)
+        return FittingModel(inspection, equipment=self._equipment)
 
     def close(self) -> None:
         self.archive.close()
 
+    def wire_log_file(self, state: InspectionState, gauge_number: str) -> Path:
+        """Return a new file for the bytes of a gauge's line; its folder is made."""
+        folder = self.archive.path.parent / "wire logs"
+        folder.mkdir(exist_ok=True)
+        stem = _file_name(f"{state.identification.sheet_number} {gauge_number}")
+        names = (f"{stem}{f' {count}' if count else ''}.jsonl" for count in itertools.count())
+        return next(folder / name for name in names if not (folder / name).exists())
+
     def _bench(
-        self, inspection: Inspection, gauge: GaugeInService, simulated: SimulatedGauge | None
+        self,
+        inspection: Inspection,
+        gauge: GaugeInService,
+        simulated: SimulatedGauge | None,
+        work: Work,
     ) -> Bench:
-        return Bench(
-            BenchModel(inspection, finish=self._finish), gauge.source, gauge.format, simulated
+        around = Surroundings(
+            equipment=self._equipment,
+            people=self.people,
+            photo_source=self.archive.attachment,
+            trouble_ahead=self.archive.trouble_ahead,
         )
+        model = BenchModel(inspection, finish=self.finish, work=work, surroundings=around)
+        # A simulated gauge that was in service before has no line any longer.
+        newest = {one.inventory_number: one for one in inspection.state.gauges}
+        gauges = tuple(one for one in newest.values() if one == gauge or not one.simulated)
+        return Bench(model, gauges, simulated)
 
-    def _finish(self, state: InspectionState) -> Sealing:
-        """Write the sheet and the record of a sealed inspection beside the archive."""
-        from seatproof.core.sheet.document import write_sheet
-        from seatproof.core.sheet.errors import SheetError
+    def people(self) -> "PeopleRegister":
+        """Open the archive's register of people."""
+        from seatproof.core.people.register import PeopleRegister
 
+        return PeopleRegister.open(self.archive, self.clock)
+
+    def _equipment(self) -> tuple[Item, ...]:
+        """Return what the archive's register of equipment has in use."""
+        return EquipmentBook.open(self.archive, self.clock).items()
+
+    def kept_plans(self) -> tuple[Path, ...]:
+        """Return the files of the plans that lie beside the archive."""
+        return tuple(sorted((self.archive.path.parent / "plans").glob("*.toml")))
+
+    def finish(self, state: InspectionState) -> Callable[[], Sealing]:
+        """Return what writes the sheet and the record of a sealed inspection beside the archive.
+
+        It may be called in another thread: what the archive is needed for is done here.
+        """
+        events = self.archive.events(state.inspection)
         folder = self.archive.path.parent / "sheets"
-        name = re.sub(r"[^\w.-]", "_", state.identification.sheet_number)
-        record = folder / f"{name}.json"
-        try:
-            folder.mkdir(exist_ok=True)
-            record = write_record(self.archive.events(state.inspection), record)
-            sheet = write_sheet(state, folder / f"{name}.pdf")
-        except (OSError, RecordFileError, SheetError) as error:
-            return Sealing(
-                None,
-                None,
-                f"The inspection is sealed and stored, but its files could not be written: {error}",
-            )
-        return Sealing(sheet, record, "")
+        name = _file_name(state.identification.sheet_number)
+
+        def write() -> Sealing:
+            from seatproof.core.sheet.document import write_sheet
+            from seatproof.core.sheet.errors import SheetError
+
+            try:
+                folder.mkdir(exist_ok=True)
+                record = write_record(events, folder / f"{name}.json")
+                sheet = write_sheet(state, folder / f"{name}.pdf")
+            except (OSError, RecordFileError, SheetError) as error:
+                return Sealing(
+                    None,
+                    None,
+                    "The inspection is sealed and stored, but its files could not be written: "
+                    f"{error}",
+                )
+            return Sealing(sheet, record, "")
+
+        return write
+
+
+def _awaits_fitting(events: tuple[Event, ...]) -> bool:
+    """Tell whether a plan has fitting steps that no seal closes yet."""
+    plan_toml = events[0].payload["plan_toml"]
+    if "[[fitting]]" not in plan_toml or not parse_plan(plan_toml).fitting:
+        return False
+    return all(event.payload.get("part") != "fitting" for event in events if event.kind == "sealed")
+
+
+def _file_name(text: str) -> str:
+    return re.sub(r"[^\w.-]", "_", text)
 
 
 def _example_with(plan_toml: str) -> Path:

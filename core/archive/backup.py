@@ -18,11 +18,16 @@ from seatproof.core.archive.file import Archive
 from seatproof.core.archive.health import Health, check
 from seatproof.core.archive.place import check_place_to_read
 from seatproof.core.archive.progress import Cancelled, Progress, StoppedError, never, silent
-from seatproof.core.archive.rows import count_events
+from seatproof.core.archive.rows import chain_tables, count_events, has_table
 from seatproof.core.archive.transfer import TRANSFER_SUFFIX, export
 
 _PAGES_AT_ONCE: Final = 2000
 COPIES_KEPT: Final = 7
+_HEADS: Final = """
+    SELECT hash FROM {table} AS event WHERE seq = (
+        SELECT max(seq) FROM {table} AS other WHERE other.{whose} = event.{whose}
+    )
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,15 +52,16 @@ def back_up(
 ) -> Backup:
     """Copy an archive to a new file, and verify every page and event of the copy.
 
-    Whoever has the source open may go on measuring. A file that lies at `target` is replaced once
-    the new copy holds, not before. `progress` is told pages while it copies, then events.
+    Whoever has the source open may go on measuring. An older copy that lies at `target` is replaced
+    once the new one holds, not before; a file that holds anything else is never replaced.
+    `progress` is told pages while it copies, then events.
 
     Raises
     ------
     ArchiveError
         The source cannot be read.
     CopyError
-        The copy cannot be written there, or does not hold.
+        The copy cannot be written there, does not hold, or would replace what is no copy of it.
     StoppedError
         `cancelled` said so.
     """
@@ -71,6 +77,8 @@ def back_up(
     unfinished = target.with_name(f"{target.name}.part")
     try:
         with contextlib.closing(connect_to_read(source)) as db, snapshot(db):
+            if target.exists():
+                _check_replaceable(target, db)
             with errors_in_words(source):
                 events = count_events(db)
             _copy(source, db, unfinished, progress, cancelled)
@@ -135,6 +143,25 @@ def _thin_out(source: Path, folder: Path, newest: Backup) -> None:
         if not holds_more:
             with contextlib.suppress(OSError):  # it costs room, no more
                 copy.unlink()
+
+
+def _check_replaceable(target: Path, source: sqlite3.Connection) -> None:
+    """Refuse to replace a file that holds anything which the source does not hold."""
+    try:
+        with contextlib.closing(connect_to_read(target)) as old, errors_in_words(target):
+            is_older_copy = has_table(old, "event") and all(
+                source.execute(f"SELECT 1 FROM {table} WHERE hash = ?", head).fetchone()
+                for _, table, whose in chain_tables(old)
+                for head in old.execute(_HEADS.format(table=table, whose=whose))
+            )
+    except ArchiveError:
+        is_older_copy = False
+    if not is_older_copy:
+        raise CopyError(
+            target,
+            f"{target} is there already and is no older copy of this archive; name a new file for "
+            "the copy.",
+        )
 
 
 def _copy(

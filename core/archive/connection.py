@@ -10,6 +10,7 @@ from typing import Final
 from urllib.parse import quote
 
 from seatproof.core.archive.errors import (
+    ArchiveAlteredError,
     ArchiveBusyError,
     ArchiveConflictError,
     ArchiveDamagedError,
@@ -23,6 +24,7 @@ from seatproof.core.archive.schema import APPLICATION_ID
 
 BUSY_TIMEOUT_S: Final = 1.0  # the window waits for it
 OLDEST_SQLITE: Final = (3, 37)  # the first with STRICT tables
+_NO_TEXT: Final = "Could not decode to UTF-8"  # Python's own words: SQLite takes any bytes
 _PAGES_KEPT_KIB: Final = 16_384  # searches over a large archive come back to the same pages
 
 
@@ -170,6 +172,8 @@ def _sentence(path: Path, error: sqlite3.Error) -> ArchiveError:
                 "The inspection was carried on elsewhere in the meantime, so this was not stored; "
                 "open the inspection again and repeat it.",
             )
+        case _ if str(error).startswith(_NO_TEXT):
+            return ArchiveAlteredError(path, f"text in it is no text ({str(error)[:80]})")
         case _:
             return ArchiveError(path, f"The archive {path} cannot be used now: {error}.")
 

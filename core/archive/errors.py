@@ -12,6 +12,7 @@ ArchiveError
     ArchiveGoneError        the disk no longer answers, or another file is in its place
     ArchiveConflictError    the inspection was carried on elsewhere in the meantime
     ArchiveEventError       an event that is wrong in itself
+        ArchiveAlteredError     it is one stored here, which no longer can be what was stored
     AttachmentError         an attachment that is too large, missing or altered
     SearchError             a search that cannot be made
     CopyError               a copy that cannot be made or does not hold
@@ -22,7 +23,12 @@ from pathlib import Path
 
 
 class ArchiveError(Exception):
-    """Something about an archive file that its user can act on; nothing stored was changed."""
+    """Something about an archive file that its user can act on; nothing stored was changed.
+
+    `is_altered` tells what was changed by hand from what only cannot be read.
+    """
+
+    is_altered = False
 
     def __init__(self, path: Path, sentence: str) -> None:
         self.path = path
@@ -97,6 +103,20 @@ class ArchiveConflictError(ArchiveError):
 
 class ArchiveEventError(ArchiveError):
     """An event whose hash is not that of its content."""
+
+
+class ArchiveAlteredError(ArchiveEventError):
+    """A stored event that holds what Seatproof stores in none."""
+
+    is_altered = True
+
+    def __init__(self, path: Path, finding: str) -> None:
+        self.finding = finding
+        super().__init__(
+            path,
+            f"The archive {path} was altered: {finding}. Take it from a backup, or save what can "
+            "be saved with: seatproof archive salvage.",
+        )
 
 
 class AttachmentError(ArchiveError):

@@ -7,18 +7,24 @@ its own with `Archive.read`, which sees whole events only.
 
 import contextlib
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Final, NamedTuple, Self
 
+from seatproof.core.archive.agreement import Agreement
 from seatproof.core.archive.attachments import (
     has_attachment,
     insert_attachment,
     read_attachment,
 )
 from seatproof.core.archive.connection import BUSY_TIMEOUT_S, errors_in_words, transaction
-from seatproof.core.archive.errors import ArchiveEventError, ArchiveReadOnlyError, SearchError
+from seatproof.core.archive.errors import (
+    ArchiveAlteredError,
+    ArchiveEventError,
+    ArchiveReadOnlyError,
+    SearchError,
+)
 from seatproof.core.archive.finding import (
     PAGE,
     all_entries,
@@ -47,6 +53,22 @@ from seatproof.core.archive.schema import STEPS, Step
 from seatproof.core.record.events import Event
 
 _OFFERED: Final = 20
+# One step in an index for each inspection, however many events it has.
+_CHAINS: Final = """
+    WITH RECURSIVE chain (inspection) AS (
+        SELECT min(inspection) FROM event
+        UNION ALL
+        SELECT (SELECT min(inspection) FROM event WHERE event.inspection > chain.inspection)
+        FROM chain WHERE chain.inspection IS NOT NULL
+    )
+    SELECT chain.inspection
+    FROM chain LEFT JOIN inspection ON inspection.inspection = chain.inspection
+    WHERE chain.inspection IS NOT NULL
+    ORDER BY inspection.number IS NULL, inspection.number, chain.inspection
+"""
+_LAST: Final = (
+    "SELECT inspection, seq, hash FROM event WHERE inspection = ? ORDER BY seq DESC LIMIT 1"
+)
 
 
 class Head(NamedTuple):
@@ -158,28 +180,24 @@ class Archive:
     def events(self, inspection: str) -> tuple[Event, ...]:
         """Return all events of an inspection, oldest first; none where there is no such one."""
         with errors_in_words(self.path):
-            return tuple(event_of(row) for row in event_rows(self._db, inspection))
+            rows = event_rows(self._db, inspection)
+        return self._events_of(rows)
 
     def inspections(self) -> tuple[str, ...]:
-        """Return the ids of all inspections, the one opened first before the others."""
+        """Return the ids of all inspections that have events, the one opened first at the front.
+
+        They are taken from the events, so that none stays unseen that the index does not list.
+        """
         with errors_in_words(self.path):
-            rows = self._db.execute("SELECT inspection FROM inspection ORDER BY number")
-            return tuple(inspection for (inspection,) in rows)
+            return tuple(inspection for (inspection,) in self._db.execute(_CHAINS))
 
     def heads(self) -> tuple[Head, ...]:
         """Return the last event of every inspection, in the order of `inspections`."""
         with errors_in_words(self.path):
-            rows = self._db.execute(
-                """
-                SELECT event.inspection, event.seq, event.hash
-                FROM inspection JOIN event ON event.inspection = inspection.inspection
-                    AND event.seq = (
-                        SELECT max(seq) FROM event WHERE event.inspection = inspection.inspection
-                    )
-                ORDER BY inspection.number
-                """
+            return tuple(
+                Head(*self._db.execute(_LAST, (inspection,)).fetchone())
+                for inspection in self.inspections()
             )
-            return tuple(Head(*row) for row in rows)
 
     # --- registers -------------------------------------------------------------------------------
 
@@ -196,7 +214,7 @@ class Archive:
                 f"SELECT {REGISTER_COLUMNS} FROM register_event WHERE register = ? ORDER BY seq",
                 (register,),
             ).fetchall()
-        return tuple(event_of(row) for row in rows)
+        return self._events_of(rows)
 
     # --- attachments -----------------------------------------------------------------------------
 
@@ -217,6 +235,17 @@ class Archive:
     def has_attachment(self, sha256: str) -> bool:
         with errors_in_words(self.path):
             return has_attachment(self._db, sha256)
+
+    # --- whether all of it agrees ----------------------------------------------------------------
+
+    @contextlib.contextmanager
+    def agreement(self) -> Iterator[Agreement]:
+        """Compare what stands beside the events with what they give, for as long as that takes."""
+        agreement = Agreement(self.path, self._db)
+        try:
+            yield agreement
+        finally:
+            agreement.close()
 
     # --- finding ---------------------------------------------------------------------------------
 
@@ -297,6 +326,12 @@ class Archive:
         if self.read_only:
             raise ArchiveReadOnlyError(self.path, self.read_only)
         self._footing.check()
+
+    def _events_of(self, rows: Sequence[Row]) -> tuple[Event, ...]:
+        try:
+            return tuple(event_of(row) for row in rows)
+        except ValueError as error:
+            raise ArchiveAlteredError(self.path, str(error)) from error
 
     def _whole_row(self, event: Event) -> Row:
         """Return an event as a row; one whose hash is not its own could never be verified."""

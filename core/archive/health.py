@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from seatproof.core.archive.connection import connect_to_read, errors_in_words, snapshot
-from seatproof.core.archive.errors import ArchiveDamagedError
+from seatproof.core.archive.errors import ArchiveDamagedError, ArchiveUnusableError
 from seatproof.core.archive.place import check_place_to_read
 from seatproof.core.archive.progress import Cancelled, Progress, StoppedError, never, silent
 from seatproof.core.archive.rows import (
@@ -83,6 +83,11 @@ def check(path: Path, progress: Progress = silent, cancelled: Cancelled = never)
     """Open an archive, whoever has it open, and check it; see `check_whole`."""
     check_place_to_read(path)
     with contextlib.closing(connect_to_read(path)) as db:
+        with errors_in_words(path):
+            if not has_table(db, "event"):
+                raise ArchiveUnusableError(
+                    path, f"{path} holds no events, nor a place for them; open a backup of it."
+                )
         return check_whole(path, db, progress, cancelled)
 
 
@@ -107,7 +112,8 @@ def check_whole(
                 _check_chains(path, db, count, progress, cancelled)
                 _check_attachments(path, db, count, cancelled)
         except sqlite3.DatabaseError as error:
-            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_CORRUPT:
+            code = getattr(error, "sqlite_errorcode", None)  # none where it is no text of ours
+            if code is not None and code & 0xFF != sqlite3.SQLITE_CORRUPT:
                 raise
             count.broken.append(Broken("the database", None, _in_short(str(error))))
     return Health(count.inspections, count.events, count.attachments, tuple(count.broken))

@@ -96,6 +96,8 @@ def check_place_to_read(path: Path, *, must_exist: bool = True) -> None:
         ) from error
     if is_folder:
         raise ArchiveUnusableError(path, f"{path} is a folder; name an archive file.")
+    if exists and not path.is_file():
+        raise ArchiveUnusableError(path, f"{path} is a device, not a file; name an archive file.")
     if not has_parent:
         raise ArchiveUnusableError(
             path, f"The folder {path.parent} does not exist; make it, or name another archive file."

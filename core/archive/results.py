@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import astuple, dataclass
 from typing import TYPE_CHECKING, Any
 
+from seatproof.core.form.errors import FormError
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.record.errors import RecordError
 from seatproof.core.record.events import Event
@@ -48,7 +49,7 @@ def seat_results(events: Sequence[Event]) -> tuple[SeatResult, ...]:
 
     try:
         evaluation = evaluate(fold(events))
-    except (RecordError, PlanError):
+    except (RecordError, PlanError, FormError, ArithmeticError, ValueError):
         return ()  # altered, or of a newer program: whoever opens it is told so
     return tuple(_result(seat) for seat in evaluation.seats)
 

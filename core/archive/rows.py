@@ -38,11 +38,15 @@ def row_of(event: Event) -> Row:
 
 
 def event_of(row: Row) -> Event:
-    """Return the event in a row."""
+    """Return the event in a row; `ValueError` where its payload is no JSON object."""
     inspection, seq, utc, offset_min, actor, kind, payload, previous, digest = row
-    return Event(
-        inspection, seq, utc, offset_min, actor, kind, json.loads(payload), previous, digest
-    )
+    try:
+        value = json.loads(payload)
+    except (ValueError, RecursionError) as error:
+        raise ValueError(f"event {seq} of {inspection} holds no JSON") from error
+    if not isinstance(value, dict):
+        raise ValueError(f"event {seq} of {inspection} holds no JSON object")
+    return Event(inspection, seq, utc, offset_min, actor, kind, value, previous, digest)
 
 
 def row_hash(row: Row) -> str:

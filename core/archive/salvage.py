@@ -18,7 +18,7 @@ from seatproof.core.archive.file import Archive
 from seatproof.core.archive.pages import Pages, Value
 from seatproof.core.archive.place import check_place_to_read
 from seatproof.core.archive.progress import Cancelled, Progress, StoppedError, never, silent
-from seatproof.core.archive.rows import EVENT_COLUMNS, event_of, row_hash
+from seatproof.core.archive.rows import EVENT_COLUMNS, Row, event_of, row_hash
 from seatproof.core.archive.transfer import attachments_named
 from seatproof.core.placing import NotPlacedError, place
 from seatproof.core.record.events import GENESIS, Event, canonical
@@ -196,7 +196,7 @@ class _Finds:
                     )
 
     def _event(self, row: Any, *, is_register: bool) -> None:
-        if row_hash(row) == row[8]:
+        if row_hash(row) == row[8] and _is_event(row):
             self._db.execute(
                 "INSERT OR IGNORE INTO event VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                 (is_register, *row),
@@ -223,6 +223,15 @@ class _Finds:
             "SELECT content FROM attachment WHERE sha256 = ?", (digest,)
         ).fetchone()
         return None if row is None else bytes(row[0])
+
+
+def _is_event(row: Row) -> bool:
+    """Tell whether what is hashed is one of ours, and not only hashed as one."""
+    try:
+        event_of(row)
+    except ValueError:
+        return False
+    return True
 
 
 def _has_shape_of_event(values: Sequence[Value]) -> bool:

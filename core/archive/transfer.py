@@ -30,11 +30,13 @@ from seatproof.core.archive.transfer_file import (
     Attachment,
     TransferReader,
     TransferWriter,
+    is_transfer_file,
 )
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.record.errors import RecordError
 from seatproof.core.record.events import Event, check_chain
-from seatproof.core.record.state import fold
+from seatproof.core.verification.findings import Weight
+from seatproof.core.verification.record import verify_events
 
 __all__ = ["TRANSFER_SUFFIX", "Imported", "Refused", "export", "import_from"]
 
@@ -81,12 +83,13 @@ def export(
 ) -> Path:
     """Write inspections, with the attachments that they name, to one file.
 
-    A file of that name is replaced once the new one is whole. `progress` is told inspections.
+    A transfer file of that name is replaced once the new one is whole, and no other file ever is.
+    `progress` is told inspections.
 
     Raises
     ------
     TransferError
-        It cannot be written there, or an inspection is not in the archive.
+        It cannot be written there, another file lies there, or an inspection is not in the archive.
     AttachmentError
         An attachment is missing or was altered.
     RecordError
@@ -97,6 +100,10 @@ def export(
     if not target.parent.is_dir():
         raise TransferError(
             target, f"The folder {target.parent} does not exist; make it, or name another."
+        )
+    if target.exists() and not is_transfer_file(target):
+        raise TransferError(
+            target, f"{target} is there already and is no transfer file; name a new file."
         )
     unfinished = target.with_name(f".{target.name[:40]}-{uuid4().hex}.part")
     named: dict[str, None] = {}
@@ -222,8 +229,7 @@ def _store(
 
 def _compared(archive: Archive, chain: tuple[Event, ...]) -> tuple[str, tuple[Event, ...]]:
     """Return what becomes of a chain, and those of its events that the archive lacks."""
-    check_chain(chain)
-    fold(chain)  # a chain may hold and still tell what cannot be
+    _verify(archive, chain)
     here = archive.events(chain[0].inspection)
     for ours, theirs in zip(here, chain, strict=False):
         if ours.hash != theirs.hash:
@@ -237,6 +243,13 @@ def _compared(archive: Archive, chain: tuple[Event, ...]) -> tuple[str, tuple[Ev
     if not further:
         return "already", ()
     return ("continued" if here else "added"), further
+
+
+def _verify(archive: Archive, chain: tuple[Event, ...]) -> None:
+    """Refuse what `seatproof verify` would not let pass; that leaves out only the figures."""
+    for finding in verify_events(chain, figures=False).findings:
+        if finding.weight is not Weight.NOTE:
+            raise TransferError(archive.path, finding.sentence)
 
 
 def _photos(archive: Archive, shelf: "_Shelf", events: Sequence[Event]) -> list[bytes]:

@@ -31,6 +31,7 @@ TRANSFER_FORMAT: Final = "seatproof transfer"
 TRANSFER_VERSION: Final = 1
 TRANSFER_SUFFIX: Final = ".transfer"
 
+_BEGINNING: Final = b'{"format":"seatproof transfer",'
 MAX_LINE_BYTES: Final = MAX_ATTACHMENT_BYTES * 4 // 3 + 1000  # an attachment in base64
 
 _FIELDS: Final = {field.name: str for field in fields(Event)} | {
@@ -55,6 +56,15 @@ class Listed:
     inspection: str
     events: int
     hash: str
+
+
+def is_transfer_file(path: Path) -> bool:
+    """Tell whether a file begins as a transfer file does; any version of it."""
+    try:
+        with path.open("rb") as stream:
+            return stream.read(len(_BEGINNING)) == _BEGINNING
+    except OSError:
+        return False
 
 
 class TransferWriter:

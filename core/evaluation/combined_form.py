@@ -11,6 +11,7 @@ from seatproof.core.evaluation.requirement import (
     Requirement,
     rule_of,
     stated_tolerance,
+    too_uncertain,
 )
 from seatproof.core.form.combination import ReadingSet, combine
 from seatproof.core.form.errors import FormError
@@ -74,7 +75,10 @@ def roundness_from_setups(
             if not rule.guarded:
                 low_um = high_um = value_um
             blind = sorted({number for _, profile in known for number in profile.invisible})
-            if low_um > limit_um:
+            refused = too_uncertain(rule, expanded_um)
+            if refused:
+                reasons = (*reasons, *refused)
+            elif low_um > limit_um:
                 verdict = Verdict.DOES_NOT_CONFORM
             elif blind:
                 lobes = ", ".join(str(number) for number in blind)

@@ -20,8 +20,10 @@ from seatproof.core.uncertainty.contribution import Contribution, Sharing, half_
 from seatproof.core.uncertainty.coverage import Coverage
 from seatproof.core.uncertainty.effect import Effect, Layout, spread
 from seatproof.core.uncertainty.gauge import (
+    Evidence,
     GaugeFacts,
     Grade,
+    Indication,
     SettingStandard,
     grades,
     indication,
@@ -31,6 +33,7 @@ from seatproof.core.uncertainty.propagation import Combined
 from seatproof.core.uncertainty.repeatability import (
     REFERENCE_STEP,
     Repeatability,
+    largest_contribution,
     pooled,
     reading_contribution,
 )
@@ -138,11 +141,12 @@ class Gathering:
 
     def grades(self, index: int, whole: Combined, coverage: Coverage) -> tuple[Grade, ...]:
         """Compare the grades of evidence of the gauge that a local size was taken with."""
-        facts = self._facts[int(self._gauge_of[index])]
-        used = indication(facts, self._size_mm()).contribution
-        own = 0.0 if used is None else used.standard_um
+        gauge = int(self._gauge_of[index])
+        facts = self._facts[gauge]
+        used = self._indication(gauge, facts)
+        own = 0.0 if used.contribution is None else used.contribution.standard_um
         rest = sqrt(max(whole.standard_um**2 - own**2, 0.0))
-        return grades(facts, self._size_mm(), rest, whole.factor(coverage))
+        return grades(facts, self._size_mm(), rest, whole.factor(coverage), used)
 
     # --- gauge ------------------------------------------------------------------------------------
 
@@ -162,9 +166,13 @@ class Gathering:
             reading_contribution(repeatability, facts.step_um),
             half_width(REFERENCE_STEP, facts.step_um / 2.0, basis="half a step of the gauge"),
         ]
+        if self._seat.repeat_value == "largest":
+            most = max(size.readings for size in self._sizes)
+            largest = largest_contribution(repeatability, most)
+            rows += [] if largest is None else [largest]
         if facts.standard is not None:
             rows.append(standard_contribution(facts.standard))
-        shown = indication(facts, self._size_mm())
+        shown = self._indication(index, facts)
         if shown.contribution is None:
             self.doubts.append(shown.lacking)
         else:
@@ -172,6 +180,23 @@ class Gathering:
             if shown.lacking:
                 self.notes.append(f"{shown.lacking} The maker's permissible error is used instead.")
         return [self._masked(row, index) for row in rows]
+
+    def _indication(self, index: int, facts: GaugeFacts) -> Indication:
+        """Return the error of indication that holds for every size taken with a gauge.
+
+        A reading beyond the certificate's last size was not corrected, though the nominal size may
+        have a place on the curve; then the certificate bounds none of them.
+        """
+        shown = indication(facts, self._size_mm())
+        if shown.evidence is not Evidence.CERTIFICATE:
+            return shown
+        taken = [
+            float(last.value_mm)
+            for last, of in zip(self._last, self._gauge_of, strict=True)
+            if of == index
+        ]
+        ends = (indication(facts, size_mm) for size_mm in (min(taken), max(taken)))
+        return next((one for one in ends if one.evidence is not Evidence.CERTIFICATE), shown)
 
     def _masked(self, row: Contribution, gauge: int) -> Effect:
         """Spread a row over the sizes taken with one of the gauges."""

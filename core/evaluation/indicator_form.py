@@ -10,7 +10,7 @@ true shape:
 """
 
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import hypot, inf, sqrt
 from typing import Final
 
 import numpy as np
@@ -28,6 +28,7 @@ from seatproof.core.evaluation.requirement import (
     finite_or_none,
     rule_of,
     stated_tolerance,
+    too_uncertain,
 )
 from seatproof.core.form.errors import FormError
 from seatproof.core.form.lsq_cylinder import least_squares_cylinder
@@ -37,14 +38,19 @@ from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import PointKey
 from seatproof.core.plan.seat import Seat
 from seatproof.core.plan.uncertainty import BudgetUncertainty
-from seatproof.core.uncertainty.coverage import Coverage, student_quantile
+from seatproof.core.uncertainty.contribution import Distribution
+from seatproof.core.uncertainty.coverage import Coverage, effective_dof, student_quantile
 from seatproof.core.uncertainty.repeatability import Repeatability
 from seatproof.core.units import UM_PER_MM
+from seatproof.core.verdict.limits import exact
 from seatproof.core.verdict.rule import Rule, Verdict
 
 _NOTHING: Final = "No radial readings yet."
 _NO_REPEATABILITY: Final = (
     "No point was read twice and the plan states no repeatability; read some points twice."
+)
+_UNBOUNDED: Final = (
+    "Nothing bounds the error of the indicator; enter its permissible error of indication."
 )
 _LEAST_SQUARES: Final = (
     "About the least-squares cylinder, which is never narrower than the minimum zone; that one is "
@@ -64,6 +70,15 @@ class _Figure:
     groups: int
     worth: float
     decisive: tuple[PointKey, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Noise:
+    """How readings scatter, one value does, and a difference errs with the indicator; µm."""
+
+    found: Repeatability
+    point_um: float
+    indicated_um: float
 
 
 def roundness_from_radii(
@@ -116,7 +131,7 @@ def run_out_requirement(
             for value, key in zip(one.reading_um, one.keys, strict=True)
         ]
         figure = _Figure(
-            max(pairs)[0] - min(pairs)[0],
+            float(exact(max(pairs)[0]) - exact(min(pairs)[0])),
             len(pairs),
             1,
             min(one.worth for one in known),
@@ -212,6 +227,7 @@ def _requirement(
     verdict = Verdict.NOT_PROVEN
     standard_um: float | None = None
     factor: float | None = None
+    dof: float | None = None
     guard_um = 0.0
     said = reasons
     if figure is None:
@@ -220,14 +236,24 @@ def _requirement(
         said = (*said, _NO_REPEATABILITY)
     else:
         point_um = found.standard_um / sqrt(figure.worth)
-        standard_um = sqrt(2.0) * point_um
-        factor = _coverage(plan).factor(found.dof)
-        guard_um = rule.guard_band(standard_um, found.dof)
-        verdict = _verdict(plan, rule, figure, found, point_um, limit_um, guard_um)
+        scatter_um = sqrt(2.0) * point_um
+        error_um = _error_of_indication_um(plan, profiles)
+        if error_um is None:
+            doubts = doubts.and_also(Doubts((_UNBOUNDED,)))
+        indicated_um = (error_um or 0.0) / Distribution.RECTANGULAR.divisor
+        standard_um = hypot(scatter_um, indicated_um)
+        dof = effective_dof([(scatter_um, found.dof), (indicated_um, inf)])
+        factor = _coverage(plan).factor(dof)
+        guard_um = rule.guard_band(standard_um, dof)
+        noise = _Noise(found, point_um, indicated_um)
+        verdict = _verdict(plan, rule, figure, noise, limit_um, guard_um)
         if verdict is Verdict.DOES_NOT_CONFORM and not may_fail:
             verdict = Verdict.NOT_PROVEN
         if not is_whole:
             verdict = verdict.and_also(Verdict.NOT_PROVEN)
+        refused = too_uncertain(rule, factor * standard_um)
+        if refused:
+            verdict, said = Verdict.NOT_PROVEN, (*said, *refused)
         count = min(len(one.keys) for one in profiles)
         said = (*said, _UNFILTERED.format(count=count), *missed_form_said(plan))
     verdict, said = doubts.applied(verdict, said)
@@ -248,7 +274,7 @@ def _requirement(
         decisive=() if figure is None else tuple(dict.fromkeys(figure.decisive)),
         reasons=said,
         standard_um=standard_um,
-        degrees_of_freedom=None if found is None else finite_or_none(found.dof),
+        degrees_of_freedom=None if dof is None else finite_or_none(dof),
     )
 
 
@@ -256,8 +282,7 @@ def _verdict(
     plan: Plan,
     rule: Rule,
     figure: _Figure,
-    found: Repeatability,
-    point_um: float,
+    noise: _Noise,
     limit_um: float,
     guard_um: float,
 ) -> Verdict:
@@ -265,13 +290,30 @@ def _verdict(
     if rule.guarded:
         # The worst of several stations is taken, so each must hold with a share of the risk.
         confidence = 1.0 - (1.0 - rule.probability) / figure.groups
-        wider = student_quantile(0.975, found.dof) / student_quantile(0.975, inf)
-        above_um = wider * range_quantile(figure.points, confidence) * point_um
+        wider = student_quantile(0.975, noise.found.dof) / student_quantile(0.975, inf)
+        above_um = hypot(
+            wider * range_quantile(figure.points, confidence) * noise.point_um,
+            rule.guard_band(noise.indicated_um),
+        )
     if figure.value_um > limit_um + above_um:
         return Verdict.DOES_NOT_CONFORM
     if figure.value_um + guard_um + missed_form_um(plan) <= limit_um:
         return Verdict.CONFORMS
     return Verdict.NOT_PROVEN
+
+
+def _error_of_indication_um(plan: Plan, profiles: tuple[StationProfile, ...]) -> float | None:
+    """Return what a difference of two readings may be off by, half-width; None if nothing says.
+
+    The limit of a dial gauge (ISO 463) is one of such a difference: that between the highest and
+    the lowest point of its curve. A plan that states its U has this in it.
+    """
+    if not isinstance(plan.uncertainty, BudgetUncertainty):
+        return 0.0
+    known = [one.permissible_error_um for one in profiles]
+    if any(error is None for error in known):
+        return None
+    return max(error for error in known if error is not None)
 
 
 def _limit_um(seat: Seat, characteristic: Characteristic) -> float:

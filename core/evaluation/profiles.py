@@ -11,7 +11,7 @@ from math import inf, sqrt
 
 import numpy as np
 
-from seatproof.core.evaluation.sizes import gauge_facts, worth_of
+from seatproof.core.evaluation.sizes import REPEAT_VALUES, gauge_facts, worth_of
 from seatproof.core.form.circle import CircleFit, points_from_radii
 from seatproof.core.form.errors import FormError
 from seatproof.core.form.lsc import least_squares_circle
@@ -24,6 +24,7 @@ from seatproof.core.plan.uncertainty import StatedUncertainty
 from seatproof.core.record.state import InspectionState
 from seatproof.core.uncertainty.repeatability import Repeatability, pooled
 from seatproof.core.units import UM_PER_MM
+from seatproof.core.verdict.limits import exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,8 @@ class StationProfile:
     circle : CircleFit or None
         Reference circle of a radial set in mm, about the axis of turning; the plan says which.
     why_no_circle : str
+    permissible_error_um : float or None
+        The largest of its indicators' limits of error of indication; None where one states none.
     """
 
     set_id: str
@@ -63,6 +66,7 @@ class StationProfile:
     step_um: float
     circle: CircleFit | None
     why_no_circle: str
+    permissible_error_um: float | None = None
 
     @property
     def roundness_um(self) -> float | None:
@@ -72,7 +76,7 @@ class StationProfile:
     @property
     def run_out_um(self) -> float:
         """Largest minus smallest reading."""
-        return max(self.reading_um) - min(self.reading_um)
+        return float(exact(max(self.reading_um)) - exact(min(self.reading_um)))
 
 
 def setup_of(seat: Seat) -> Setup:
@@ -93,17 +97,21 @@ def profiles_of(state: InspectionState, seat: Seat) -> tuple[StationProfile, ...
     found = []
     for station, z_mm in enumerate(seat.stations_mm, start=1):
         keys, angles, values, scatter, step_um = [], [], [], [], 0.0
+        errors: list[float | None] = []
         for orientation, angle_deg in enumerate(seat.orientations_deg, start=1):
             key = PointKey(seat.id, station, orientation)
             readings = state.readings_at(key)
             if not readings:
                 continue
-            um = np.array([float(reading.value_mm) * UM_PER_MM for reading in readings])
+            exact_um = [reading.value_mm * 1000 for reading in readings]
+            um = np.array([float(value) for value in exact_um])
             keys.append(key)
             angles.append(float(angle_deg))
-            values.append(_value(seat, um))
+            values.append(float(REPEAT_VALUES[seat.repeat_value](exact_um)))
             scatter.append((len(um), float(np.sum((um - np.mean(um)) ** 2))))
-            step_um = max(step_um, gauge_facts(readings[-1].gauge).step_um)
+            facts = gauge_facts(readings[-1].gauge)
+            step_um = max(step_um, facts.step_um)
+            errors.append(facts.permissible_error_um)
         if not keys:
             continue
         circle, why = _circle(seat, angles, values)
@@ -121,6 +129,7 @@ def profiles_of(state: InspectionState, seat: Seat) -> tuple[StationProfile, ...
                 step_um=step_um,
                 circle=circle,
                 why_no_circle=why,
+                permissible_error_um=_largest_or_none(errors),
             )
         )
     return tuple(found)
@@ -155,10 +164,9 @@ def indicator_repeatability(plan: Plan, profiles: Sequence[StationProfile]) -> R
     return Repeatability(floor_um, inf, "step of the indicator")
 
 
-def _value(seat: Seat, um: np.ndarray) -> float:
-    if seat.repeat_value == "largest":
-        return float(np.max(um))
-    return float(np.median(um) if seat.repeat_value == "median" else np.mean(um))
+def _largest_or_none(errors_um: list[float | None]) -> float | None:
+    known = [error for error in errors_um if error is not None]
+    return max(known) if len(known) == len(errors_um) else None
 
 
 def _circle(

@@ -8,7 +8,6 @@ from typing import Final, Literal
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import PointKey
 from seatproof.core.plan.seat import FormTolerance
-from seatproof.core.units import UM_PER_MM
 from seatproof.core.verdict.rule import Rule, Verdict
 
 BLIND: Final = (
@@ -107,8 +106,16 @@ def rule_of(plan: Plan) -> Rule:
     return Rule.named(
         decision.rule,
         float(decision.probability),
-        None if largest_mm is None else float(largest_mm) * UM_PER_MM,
+        None if largest_mm is None else float(largest_mm * 1000),
     )
+
+
+def too_uncertain(rule: Rule, expanded_um: float | None) -> tuple[str, ...]:
+    """Say that U, in the sense it is stated in, is above what simple acceptance may have."""
+    largest_um = rule.largest_expanded
+    if rule.guarded or largest_um is None or expanded_um is None or expanded_um <= largest_um:
+        return ()
+    return ("U is larger than the plan allows for simple acceptance.",)
 
 
 def finite_or_none(dof: float) -> float | None:

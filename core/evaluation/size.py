@@ -8,6 +8,7 @@ from seatproof.core.evaluation.requirement import (
     Requirement,
     finite_or_none,
     rule_of,
+    too_uncertain,
 )
 from seatproof.core.evaluation.sizes import LocalSize, StationResult, mean
 from seatproof.core.evaluation.uncertain import SeatUncertainty, Uncertain
@@ -114,9 +115,9 @@ def _judged(
 ) -> tuple[Verdict, tuple[str, ...]]:
     if known is None:
         return Verdict.NOT_PROVEN, ()
-    largest_um = rule.largest_expanded
-    if not rule.guarded and largest_um is not None and known.expanded_um > largest_um:
-        return Verdict.NOT_PROVEN, (_TOO_UNCERTAIN,)
+    refused = too_uncertain(rule, known.expanded_um)
+    if refused:
+        return Verdict.NOT_PROVEN, refused
     # Compared in mm, not as departures, so that a reading on the limit is on the limit.
     verdict = rule.judge(
         *extremes,
@@ -143,7 +144,6 @@ def by_probability(
 _NOT_TOGETHER: Final = (
     "Each value conforms alone, but all of them together are not probable enough."
 )
-_TOO_UNCERTAIN: Final = "U is larger than the plan allows for simple acceptance."
 
 
 def _probability(

@@ -22,6 +22,7 @@ from seatproof.core.uncertainty.gauge import (
     indication,
 )
 from seatproof.core.units import REFERENCE_TEMPERATURE_C, UM_PER_MM, Unit, to_mm
+from seatproof.core.verdict.limits import exact
 
 RepeatValue = Literal["mean", "median", "largest"]
 
@@ -160,13 +161,13 @@ def _local_size(state: InspectionState, seat: Seat, point: Point) -> LocalSize |
     curve_um = 0.0
     if state.plan.uncertainty.method == "budget":
         curve_um = curve_correction_um(readings[-1].gauge, float(raw[-1]))
-    size = _REPEAT_VALUES[seat.repeat_value](at_20)
+    size = REPEAT_VALUES[seat.repeat_value](at_20)
     return LocalSize(
         point=point,
         size_mm=float(size + Decimal(repr(curve_um)) / 1000) if curve_um else float(size),
         readings=len(readings),
         spread_um=float(max(raw) - min(raw)) * UM_PER_MM,
-        correction_um=float(size - _REPEAT_VALUES[seat.repeat_value](raw)) * UM_PER_MM,
+        correction_um=float(size - REPEAT_VALUES[seat.repeat_value](raw)) * UM_PER_MM,
         curve_um=curve_um,
         worth=worth_of(seat.repeat_value, len(readings)),
         scatter_um2=_scatter_um2(raw),
@@ -192,7 +193,7 @@ def station_results(seat: Seat, sizes: tuple[LocalSize, ...]) -> tuple[StationRe
                 sizes=here,
                 missing=len(seat.orientations_deg) - len(here),
                 mean_mm=mean(values),
-                range_um=(max(values) - min(values)) * UM_PER_MM,
+                range_um=difference_um(max(values), min(values)),
                 ovality=ovality,
                 why_no_ovality=why,
             )
@@ -201,12 +202,24 @@ def station_results(seat: Seat, sizes: tuple[LocalSize, ...]) -> tuple[StationRe
 
 
 def mean(values: list[float]) -> float:
-    """Return the mean as if computed exactly: equal values give just that value.
+    """Return the mean of values taken as the decimals they were read as, rounded once.
 
-    >>> mean([110.012] * 7)
-    110.012
+    A mean that lies on a limit is then on the limit; the mean of binary fractions often lies beside
+    it in the last place.
+
+    >>> mean([110.012] * 7), mean([99.994, 99.997, 100.000])
+    (110.012, 99.997)
     """
-    return float(_exact_mean([Decimal(value) for value in values]))
+    return float(exact_mean([exact(value) for value in values]))
+
+
+def difference_um(larger_mm: float, smaller_mm: float) -> float:
+    """Return a difference of two lengths taken as the decimals they were read as, µm.
+
+    >>> difference_um(99.995, 99.990), (99.995 - 99.990) * 1000  # doctest: +ELLIPSIS
+    (5.0, 4.99999999999...)
+    """
+    return float((exact(larger_mm) - exact(smaller_mm)) * 1000)
 
 
 def readings_behind(readings: Sequence[float]) -> float:
@@ -223,16 +236,17 @@ def readings_behind(readings: Sequence[float]) -> float:
 def _scatter_um2(values: list[Decimal]) -> float:
     if len(values) == 1:
         return 0.0
-    middle = _exact_mean(values)
+    middle = exact_mean(values)
     return sum((float(value - middle) * UM_PER_MM) ** 2 for value in values)
 
 
-def _exact_mean(values: list[Decimal]) -> Decimal:
+def exact_mean(values: list[Decimal]) -> Decimal:
+    """Return the mean of decimals."""
     return sum(values, Decimal(0)) / len(values)
 
 
-_REPEAT_VALUES: Final[dict[RepeatValue, Callable[[list[Decimal]], Decimal]]] = {
-    "mean": _exact_mean,
+REPEAT_VALUES: Final[dict[RepeatValue, Callable[[list[Decimal]], Decimal]]] = {
+    "mean": exact_mean,
     "median": median,
     "largest": max,
 }

@@ -1,5 +1,7 @@
 """The requirement on the taper of a seat over its length."""
 
+from typing import Final
+
 from seatproof.core.evaluation.doubts import Doubts
 from seatproof.core.evaluation.requirement import (
     Characteristic,
@@ -7,6 +9,7 @@ from seatproof.core.evaluation.requirement import (
     finite_or_none,
     rule_of,
     stated_tolerance,
+    too_uncertain,
 )
 from seatproof.core.evaluation.uncertain import SeatUncertainty
 from seatproof.core.form.taper import TaperFit
@@ -14,6 +17,8 @@ from seatproof.core.plan.model import Plan
 from seatproof.core.plan.seat import Seat
 from seatproof.core.verdict.knowledge import Estimate
 from seatproof.core.verdict.rule import Verdict
+
+_DIGITS: Final = 8  # of a micrometre: far below any reading, far above the fit's rounding
 
 
 def taper_requirement(
@@ -34,10 +39,15 @@ def taper_requirement(
         reasons = (f"Larger at the end {taper.larger_end}.",) if value_um else ()
         if uncertain is not None:
             known = uncertain.of_taper(taper)
-            size_um = abs(value_um)
+            # The line is fitted in binary fractions: what lies on the limit but for their last
+            # digits is on the limit.
+            size_um = round(abs(value_um), _DIGITS)
             verdict = rule.judge(
                 size_um, size_um, known.standard_um, upper=limit_um, degrees_of_freedom=known.dof
             )
+            refused = too_uncertain(rule, known.expanded_um)
+            if refused:
+                verdict, reasons = Verdict.NOT_PROVEN, (*reasons, *refused)
             estimate = Estimate(value_um, known.standard_um, known.dof)
             probability = estimate.inside(-limit_um, limit_um)
     verdict, reasons = doubts.applied(verdict, reasons)

@@ -9,8 +9,9 @@ from seatproof.core.evaluation.requirement import (
     Requirement,
     rule_of,
     stated_tolerance,
+    too_uncertain,
 )
-from seatproof.core.evaluation.sizes import LocalSize, StationResult
+from seatproof.core.evaluation.sizes import LocalSize, StationResult, difference_um
 from seatproof.core.evaluation.uncertain import RangeNoise, SeatUncertainty
 from seatproof.core.form.quantiles import normal_quantile
 from seatproof.core.form.twopoint import ovality_standard_error_um
@@ -95,7 +96,10 @@ def _form(
         above_um, below_um = (
             (noise.above_um / 2.0, noise.below_um / 2.0) if rule.guarded else (0.0, 0.0)
         )
-        if value_um > limit_um + above_um:
+        refused = too_uncertain(rule, noise.above_um / 2.0)
+        if refused:
+            reasons = refused
+        elif value_um > limit_um + above_um:
             verdict, reasons = Verdict.DOES_NOT_CONFORM, (_BOUND,)
         elif seat.odd_lobes is None:
             reasons = (_NEVER.format(characteristic=characteristic),)
@@ -183,5 +187,5 @@ def hidden_form_um(
 def _half_range(sizes: tuple[LocalSize, ...]) -> tuple[float, tuple[PointKey, PointKey]]:
     smallest = min(sizes, key=lambda size: size.size_mm)
     largest = max(sizes, key=lambda size: size.size_mm)
-    half_um = (largest.size_mm - smallest.size_mm) * UM_PER_MM / 2.0
+    half_um = difference_um(largest.size_mm, smallest.size_mm) / 2.0
     return half_um, (smallest.key, largest.key)

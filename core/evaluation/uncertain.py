@@ -4,7 +4,12 @@ from dataclasses import dataclass
 from math import inf, sqrt
 from typing import Protocol, Self
 
-from seatproof.core.evaluation.sizes import LocalSize, StationResult, readings_behind
+from seatproof.core.evaluation.sizes import (
+    LocalSize,
+    StationResult,
+    readings_behind,
+    worth_of,
+)
 from seatproof.core.form.quantiles import range_quantile
 from seatproof.core.form.taper import TaperFit
 from seatproof.core.plan.model import Plan
@@ -96,7 +101,8 @@ class StatedUncertainties:
         stated = plan.stated_uncertainty
         local_um = float(stated.expanded_mm) * UM_PER_MM / float(stated.coverage_factor)
         repeatability_um = float(stated.repeatability_mm) * UM_PER_MM
-        common_variance = max(local_um**2 - repeatability_um**2 / seat.repeats, 0.0)
+        behind = worth_of(seat.repeat_value, seat.repeats)
+        common_variance = max(local_um**2 - repeatability_um**2 / behind, 0.0)
         return cls(
             seat,
             sizes,
@@ -153,9 +159,10 @@ class StatedUncertainties:
         """Return how many readings stand behind what is judged; behind the weakest of several."""
         seat = self.seat
         if not self.sizes:
-            of_station = float(seat.repeats * len(seat.orientations_deg))
+            of_size = worth_of(seat.repeat_value, seat.repeats)
+            of_station = of_size * len(seat.orientations_deg)
             return {
-                "local sizes": float(seat.repeats),
+                "local sizes": of_size,
                 "station means": of_station,
                 "overall mean": of_station * len(seat.stations_mm),
             }[seat.judged]

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from seatproof.core.plan.fields import length_text
 from seatproof.core.plan.fitting import IdentityStep, QuantityStep, ValueStep
-from seatproof.core.units import Unit
+from seatproof.core.units import Unit, from_mm
 
 # Two feeler gauges of 0.01 mm each: what a pair of gaps can hardly be told apart by.
 _GAPS_AGREE_MM = Decimal("0.02")
@@ -105,9 +105,19 @@ def _against_the_seat(
 ) -> list[str]:
     mean_mm = sum((value for _, value in values), Decimal(0)) / len(values)
     return [
-        f"Mean gap {length_text(round(mean_mm, 3), unit)}; the measured seat leads to expect "
-        f"{length_text(round(predicted_mm, 3), unit)} at each joint (estimate)."
+        f"Mean gap {gap_text(mean_mm, unit)}; the measured seat leads to expect "
+        f"{gap_text(predicted_mm, unit)} at each joint (estimate)."
     ]
+
+
+def gap_text(gap_mm: Decimal, unit: Unit) -> str:
+    """Say a gap in the plan's unit, to what a feeler gauge can tell apart.
+
+    >>> gap_text(Decimal("0.0518"), Unit.MM), gap_text(Decimal("0.052"), Unit.INCH)
+    ('0.052 mm', '0.002 in')
+    """
+    decimals = 3 if unit is Unit.MM else 4
+    return f"{round(from_mm(gap_mm, unit), decimals).normalize():f} {unit}"
 
 
 def _plain(mark: str) -> str:

@@ -44,6 +44,18 @@ class Loosened:
 
 
 @dataclass(frozen=True, slots=True)
+class Reordered:
+    """Another order of the bolts holds from here on for a stage, counted from 0."""
+
+    seq: int
+    stage: int
+    order: tuple[str, ...]
+
+
+Act = Tightened | Loosened | Reordered
+
+
+@dataclass(frozen=True, slots=True)
 class Turn:
     """Whose turn it is: a bolt in a stage, counted from 0."""
 
@@ -67,6 +79,10 @@ class TorqueProgress:
         For every stage how often it went round, the present round included.
     restarts : int
         How often everything was loosened.
+    orders : tuple of tuple of str
+        The order that holds for every stage.
+    too_tight : tuple of Turn
+        Bolts whose last act in a stage with a target is above its tolerance.
     """
 
     next: Turn | None
@@ -74,13 +90,15 @@ class TorqueProgress:
     done: tuple[tuple[str, ...], ...]
     rounds: tuple[int, ...]
     restarts: int
+    orders: tuple[tuple[str, ...], ...]
+    too_tight: tuple[Turn, ...]
 
     @property
     def is_complete(self) -> bool:
         return self.next is None
 
 
-def follow(step: TorqueStep, acts: Iterable[Tightened | Loosened]) -> TorqueProgress:
+def follow(step: TorqueStep, acts: Iterable[Act]) -> TorqueProgress:
     """Return where the work stands after these acts, oldest first.
 
     A bolt is done in a stage once its last act there is not below the tolerance. A check pass in
@@ -89,14 +107,18 @@ def follow(step: TorqueStep, acts: Iterable[Tightened | Loosened]) -> TorqueProg
     Raises
     ------
     ValueError
-        An act names a stage or a bolt that the step does not have.
+        An act names a stage or a bolt that the step does not have, or an order that does not hold
+        every bolt once.
     """
     work = _Work(step)
     for act in acts:
-        if isinstance(act, Loosened):
-            work.begin_again()
-        else:
-            work.tighten(act)
+        match act:
+            case Loosened():
+                work.begin_again()
+            case Reordered():
+                work.reorder(act)
+            case Tightened():
+                work.tighten(act)
     return work.progress()
 
 
@@ -113,6 +135,13 @@ class _Work:
         self._restarts += 1
         self._done: list[dict[str, Tightened]] = [{} for _ in self._orders]
         self._rounds = [1 for _ in self._orders]
+
+    def reorder(self, act: Reordered) -> None:
+        if not 0 <= act.stage < len(self._orders):
+            raise ValueError(f"the joint has no stage {act.stage + 1}")
+        if sorted(act.order) != sorted(self._bolts):
+            raise ValueError("the order does not hold every bolt once")
+        self._orders[act.stage] = act.order
 
     def tighten(self, act: Tightened) -> None:
         if not 0 <= act.stage < len(self._orders) or act.bolt not in self._bolts:
@@ -144,6 +173,13 @@ class _Work:
             ),
             rounds=tuple(self._rounds),
             restarts=self._restarts,
+            orders=tuple(self._orders),
+            too_tight=tuple(
+                Turn(stage, bolt)
+                for stage, here in enumerate(self._done)
+                for bolt, act in here.items()
+                if Departure.ABOVE in _off_target(self._step.stages[stage], act)
+            ),
         )
 
     def _out_of_turn(self, act: Tightened) -> list[Departure]:

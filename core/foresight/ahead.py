@@ -30,6 +30,7 @@ from seatproof.core.uncertainty.propagation import Propagation
 from seatproof.core.uncertainty.repeatability import (
     REFERENCE_STEP,
     Repeatability,
+    largest_contribution,
     reading_contribution,
 )
 from seatproof.core.uncertainty.temperature import Body
@@ -145,6 +146,9 @@ def _with_budget(
         reading_contribution(repeatability, facts.step_um),
         half_width(REFERENCE_STEP, facts.step_um / 2.0),
     ]
+    if seat.repeat_value == "largest":
+        largest = largest_contribution(repeatability, seat.repeats)
+        rows += [] if largest is None else [largest]
     if facts.standard is not None:
         rows.append(standard_contribution(facts.standard))
     shown = indication(facts, float(seat.nominal_mm))

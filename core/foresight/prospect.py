@@ -9,6 +9,7 @@ from seatproof.core.evaluation.requirement import (
     Sense,
     finite_or_none,
     stated_tolerance,
+    too_uncertain,
 )
 from seatproof.core.evaluation.two_point_form import assumed_form_um, hidden_form_um
 from seatproof.core.evaluation.uncertain import SeatUncertainty, Uncertain
@@ -38,7 +39,6 @@ _TOO_UNCERTAIN: Final = (
     "The uncertainty leaves no value that could be accepted; a better gauge, a better known "
     "temperature or more readings are needed."
 )
-_U_TOO_LARGE: Final = "U is larger than the plan allows for simple acceptance."
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +182,10 @@ def form_prospect(
     widest = max(len(group) for group in groups)
     stray_um = range_quantile(widest, _HALF ** (1.0 / len(groups))) * noise.scatter_um / 2.0
     share = max(0.0, edge_um - stray_um) / limit_um
+    why_not = "" if share > 0.0 else _TOO_UNCERTAIN
+    refused = too_uncertain(rule, noise.above_um / 2.0)
+    if refused:
+        share, why_not = 0.0, refused[0]
     return Prospect(
         characteristic=characteristic,
         sense="radial",
@@ -195,9 +199,9 @@ def form_prospect(
         stray_um=stray_um,
         share=share,
         needed_um=None,
-        provable=share > 0.0,
+        provable=not why_not,
         in_reach=limit_um > assumed_um,
-        why_not="" if share > 0.0 else _TOO_UNCERTAIN,
+        why_not=why_not,
     )
 
 
@@ -216,9 +220,9 @@ def _prospect(
     usable_um = -inf if zone is None else zone.width - sides * stray_um
     share = max(0.0, usable_um) / tolerance_um
     why_not = "" if share > 0.0 else _TOO_UNCERTAIN
-    largest_um = rule.largest_expanded
-    if not rule.guarded and largest_um is not None and known.expanded_um > largest_um:
-        share, why_not = 0.0, _U_TOO_LARGE
+    refused = too_uncertain(rule, known.expanded_um)
+    if refused:
+        share, why_not = 0.0, refused[0]
     return Prospect(
         characteristic=characteristic,
         sense="diametral",

@@ -16,6 +16,7 @@ from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, ValidationError
 
+from seatproof.core.contents import contents
 from seatproof.core.people.errors import KeyListError
 from seatproof.core.people.person import Person
 from seatproof.core.people.register import PeopleRegister
@@ -101,9 +102,7 @@ def write_key_list(keys: KeyList, path: Path) -> Path:
 def read_key_list(path: Path) -> KeyList:
     """Read a list of public keys; `KeyListError` where it is none."""
     try:
-        if path.stat().st_size > MAX_LIST_BYTES:
-            raise KeyListError(path, "it is far too long to be one")
-        content = path.read_bytes()
+        content = contents(path, MAX_LIST_BYTES)
     except OSError as error:
         raise KeyListError(path, f"it cannot be read ({error.strerror})") from error
     return parse_key_list(content, path)

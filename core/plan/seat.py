@@ -101,7 +101,8 @@ class FormTolerance(BaseModel):
         """Return the tolerance in micrometres, in its own sense."""
         if isinstance(self.tolerance, str):
             return float(form_tolerance_um(nominal_mm, self.tolerance))
-        return float(self.tolerance) * UM_PER_MM
+        # Multiplied while it is a decimal, so that a value on the limit is on the limit.
+        return float(self.tolerance * 1000)
 
     def radial_um(self, nominal_mm: Decimal) -> float:
         """Return the tolerance in micrometres as a difference of radii."""

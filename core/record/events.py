@@ -8,7 +8,7 @@ before.
 import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any, Final
 
 import rfc8785
@@ -106,6 +106,14 @@ def next_event(
     return Event(inspection, seq, utc, offset_min, actor, kind, payload, previous, digest)
 
 
+def _is_utc(text: str) -> bool:
+    """Tell whether a time is one: a hash can be made anew over anything."""
+    try:
+        return datetime.fromisoformat(text).utcoffset() == timedelta(0)
+    except ValueError:
+        return False
+
+
 def check_chain(events: Iterable[Event]) -> int:
     """Check that events form one whole chain from its beginning; return how many there are.
 
@@ -143,5 +151,7 @@ def check_chain(events: Iterable[Event]) -> int:
         )
         if recomputed != event.hash:
             raise ChainBrokenError(event.inspection, event.seq, "its content was altered")
+        if not _is_utc(event.utc):
+            raise ChainBrokenError(event.inspection, event.seq, "its time is not a time in UTC")
         last = event
     return 0 if last is None else last.seq

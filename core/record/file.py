@@ -6,6 +6,7 @@ from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any, Final
 
+from seatproof.core.contents import contents
 from seatproof.core.placing import NotPlacedError, place
 from seatproof.core.record.errors import RecordFileError
 from seatproof.core.record.events import Event, canonical, check_chain
@@ -52,7 +53,7 @@ def read_record(path: Path) -> tuple[Event, ...]:
         An event was altered, removed or moved.
     """
     try:
-        content = path.read_bytes()
+        content = contents(path)
     except OSError as error:
         raise RecordFileError(path, f"it cannot be read ({error.strerror})") from error
     events = parse_record(content, path)

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import inf, isinf, sqrt
+from math import ceil, inf, isinf, sqrt
 from typing import Final
 
 from seatproof.core.form.quantiles import normal_quantile, student_t_quantile
 from seatproof.core.uncertainty.errors import UncertaintyError
 
+_ROUNDING: Final = 1e-9
 _MANY: Final = 200  # the expansion's next term is below 1e-5 from here on, and falls as ν⁻³
 
 
@@ -47,6 +48,10 @@ def student_quantile(probability: float, dof: float) -> float:
     ----------
     .. [1] M. Abramowitz, I. A. Stegun, Handbook of Mathematical Functions, 26.7.5.
     """
+    # Welch-Satterthwaite gives 4 as 3.9999999999999996 now and then.
+    nearest = dof if isinf(dof) else ceil(dof)
+    if nearest - dof < _ROUNDING:
+        dof = nearest
     if dof < 1.0:
         raise UncertaintyError(f"{dof} degrees of freedom say nothing of a spread; take repeats")
     if dof <= _MANY:
@@ -83,4 +88,7 @@ def effective_dof(parts: Iterable[tuple[float, float]]) -> float:
         return inf
     # Taken relative to the total, so that no fourth power leaves the range of numbers.
     weight = sum((part / total) ** 4 / dof for part, dof in pairs if not isinf(dof))
-    return inf if weight == 0.0 else 1.0 / weight
+    if weight == 0.0:
+        return inf
+    # Never below the fewest of all, which rounding could make of a single contribution.
+    return max(1.0 / weight, min(dof for part, dof in pairs if part > 0.0))

@@ -179,7 +179,13 @@ def standard_contribution(standard: SettingStandard) -> Contribution:
     )
 
 
-def grades(facts: GaugeFacts, size_mm: float, rest_um: float, factor: float) -> tuple[Grade, ...]:
+def grades(
+    facts: GaugeFacts,
+    size_mm: float,
+    rest_um: float,
+    factor: float,
+    used: Indication | None = None,
+) -> tuple[Grade, ...]:
     """Compare the three grades of evidence at one size.
 
     Parameters
@@ -190,18 +196,22 @@ def grades(facts: GaugeFacts, size_mm: float, rest_um: float, factor: float) -> 
         Standard uncertainty of a local size from everything but the error of indication.
     factor : float
         Coverage factor with which U is stated.
+    used : Indication, optional
+        What was really used, where it is not what follows from the size alone.
 
     Returns
     -------
     tuple of Grade
         Those that can be had or estimated; what has to be assumed for it stands beside it.
     """
-    used = indication(facts, size_mm)
+    used = used or indication(facts, size_mm)
     found = []
     for evidence in Evidence:
         tried = indication(_with_evidence(facts, evidence), size_mm)
         assumption = ""
         row = tried.contribution if tried.evidence is evidence else None
+        if evidence is facts.evidence and evidence is not used.evidence:
+            row = None  # asked for, but not to be had at all the sizes that were read
         if row is None:
             row, assumption = _assumed(facts, evidence)
         if row is None:

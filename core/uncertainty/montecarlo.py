@@ -22,6 +22,7 @@ IsCancelled = Callable[[], bool]
 _TOLERANCE: Final = 0.025
 _SHARE_TOLERANCE: Final = 0.005  # of a probability
 _MOST_BLOCKS: Final = 60
+_MOST_TRIALS: Final = 3_000_000  # all of them are kept, for their quantiles: a few 100 MB
 _NUMBERS_AT_ONCE: Final = 2_000_000  # 16 MB of errors
 
 
@@ -104,7 +105,8 @@ def simulate(
     blocks: list[FloatArray] = []
     figures: list[FloatArray] = []
     stable = False
-    while not stable and len(blocks) < _MOST_BLOCKS:
+    most = max(2, min(_MOST_BLOCKS, _MOST_TRIALS // settings.block))
+    while not stable and len(blocks) < most:
         parts = []
         for begin in range(0, settings.block, portion):
             if is_cancelled is not None and is_cancelled():

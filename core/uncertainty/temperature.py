@@ -53,12 +53,14 @@ def contributions(
         Half-width of each expansion coefficient.
     """
     size_um = size_mm * UM_PER_MM
+    # It is not known which of both thermometers errs. The larger coefficient covers either, and
+    # both together where they err independently, whatever the coefficients are.
     return (
         half_width(
             DIFFERENCE,
             difference_k,
             unit="K",
-            sensitivity=-size_um * shaft.expansion_per_kelvin,
+            sensitivity=-size_um * max(shaft.expansion_per_kelvin, gauge.expansion_per_kelvin),
             basis="plan",
         ),
         half_width(

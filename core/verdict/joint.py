@@ -15,6 +15,7 @@ from seatproof.core.verdict.limits import Limits
 
 _REACH: Final = 9.0
 _NOTHING: Final = 1e-100  # of any unit; squares of less leave the range of numbers
+_NUMBERS_AT_ONCE: Final = 2_000_000  # 16 MB, several times over
 _MOST_PANELS: Final = 400
 _PANEL: Final = 2.0  # standard deviations; eight nodes then leave less than 1e-7
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
@@ -84,7 +85,13 @@ def joint_probability(
     half = 0.5 * np.diff(edges)[:, None]
     shared = (edges[:-1, None] + half * (1.0 + _NODES)).ravel()
     density = np.exp(-0.5 * (shared / common_uncertainty) ** 2) * (half * _WEIGHTS).ravel()
-    together = np.prod(_within(value + shared[:, None], own, lower, upper), axis=1)
+    portion = max(1, _NUMBERS_AT_ONCE // value.size)
+    together = np.concatenate(
+        [
+            np.prod(_within(value + some[:, None], own, lower, upper), axis=1)
+            for some in np.array_split(shared, ceil(shared.size / portion))
+        ]
+    )
     probability = float(density @ together) / (common_uncertainty * sqrt(2.0 * pi))
     return JointProbability(min(probability, 1.0), blame)
 

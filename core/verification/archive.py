@@ -1,7 +1,9 @@
 """Verifying an archive: every inspection, every register, every photo, and nothing missing."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Final, Protocol
 
@@ -10,9 +12,10 @@ from seatproof.core.people.person import add_up
 from seatproof.core.people.register import REGISTER as PEOPLE
 from seatproof.core.record.errors import ChainBrokenError, EventUnknownError
 from seatproof.core.record.events import Event, check_chain
-from seatproof.core.record.kinds import Created, PhotoAdded, Superseded
+from seatproof.core.record.kinds import CarriedOver, Created, PhotoAdded, Superseded
 from seatproof.core.verification.findings import (
     Finding,
+    Outcome,
     RecordVerification,
     Verification,
     Weight,
@@ -23,6 +26,19 @@ from seatproof.core.verification.record import verify_events
 REGISTERS: Final = (PEOPLE, "equipment", "plans")
 
 Progress = Callable[[int, int], None]
+
+
+class Agreement(Protocol):
+    """Says, in sentences, what stands beside the events of an archive and does not agree."""
+
+    def of_the_whole(self) -> tuple[str, ...]:
+        """Look at what belongs to no single inspection."""
+
+    def of(self, inspection: str) -> tuple[str, ...]:
+        """Look at what is told of an inspection whose chain is whole."""
+
+    def of_register(self, register: str) -> tuple[str, ...]:
+        """Look at the events of a register."""
 
 
 class ArchiveToVerify(Protocol):
@@ -44,6 +60,9 @@ class ArchiveToVerify(Protocol):
 
     def attachment(self, sha256: str) -> bytes:
         """Return the bytes of that hash, which are compared with it."""
+
+    def agreement(self) -> AbstractContextManager[Agreement]:
+        """Return what compares the rest of the archive with its events."""
 
 
 def verify_archive(
@@ -80,7 +99,7 @@ def verify_archive(
         try:
             events = archive.events(inspection)
         except unreadable as error:
-            findings.append(Finding(Weight.UNREADABLE, str(error), inspection))
+            findings.append(Finding(_weight(error), str(error), inspection))
             continue
         records.append(verify_events(events, keys, figures=figures))
         findings.extend(_photos(archive, inspection, events, unreadable))
@@ -88,6 +107,7 @@ def verify_archive(
     progress(len(ids), len(ids))
     findings.extend(_dangling(references, frozenset(ids), archive, unreadable))
     findings.extend(_registers(archive, unreadable))
+    findings.extend(_beside(archive, records, unreadable))
     if heads is not None:
         findings.extend(_heads(archive, heads, unreadable))
     return Verification(str(archive.path), "archive", tuple(records), tuple(findings))
@@ -176,9 +196,12 @@ def _photos(
     unreadable: type[Exception] | tuple[type[Exception], ...],
 ) -> Iterator[Finding]:
     for event in events:
-        if event.kind != PhotoAdded.kind:
+        kind, payload = event.kind, event.payload
+        if kind == CarriedOver.kind:
+            kind, payload = payload.get("kind_of", ""), payload.get("payload_of", {})
+        if kind != PhotoAdded.kind or not isinstance(payload, Mapping):
             continue
-        digest = str(event.payload.get("sha256", ""))
+        digest = str(payload.get("sha256", ""))
         try:
             is_there = archive.has_attachment(digest)
             if is_there:
@@ -217,4 +240,35 @@ def _registers(
                 seq=error.seq,
             )
         except unreadable as error:
-            yield Finding(Weight.UNREADABLE, str(error))
+            yield Finding(_weight(error), str(error))
+
+
+def _beside(
+    archive: ArchiveToVerify,
+    records: Sequence[RecordVerification],
+    unreadable: type[Exception] | tuple[type[Exception], ...],
+) -> Iterator[Finding]:
+    """Find what the archive tells, by its index or its spelling, that its events do not."""
+    with archive.agreement() as agreement:
+        looks: list[tuple[str, Callable[[], tuple[str, ...]]]] = [
+            ("", agreement.of_the_whole),
+            *(
+                (one.inspection, partial(agreement.of, one.inspection))
+                for one in records
+                if one.outcome is Outcome.HOLDS
+            ),
+            *(("", partial(agreement.of_register, name)) for name in REGISTERS),
+        ]
+        for inspection, look in looks:
+            try:
+                sentences = look()
+            except unreadable as error:
+                yield Finding(_weight(error), str(error), inspection)
+                continue
+            for sentence in sentences:
+                yield Finding(Weight.DOES_NOT_HOLD, sentence, inspection)
+
+
+def _weight(error: Exception) -> Weight:
+    """Tell what was altered from what cannot be read."""
+    return Weight.DOES_NOT_HOLD if getattr(error, "is_altered", False) else Weight.UNREADABLE

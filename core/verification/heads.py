@@ -13,6 +13,7 @@ from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, ValidationError
 
+from seatproof.core.contents import contents
 from seatproof.core.placing import NotPlacedError, place
 from seatproof.core.record.events import Event, canonical
 from seatproof.core.record.kinds.parts import Digest, Part
@@ -82,9 +83,7 @@ def write_head_list(heads: HeadList, path: Path) -> Path:
 def read_head_list(path: Path) -> HeadList:
     """Read a list of heads; `HeadListError` where it is none."""
     try:
-        if path.stat().st_size > MAX_LIST_BYTES:
-            raise HeadListError(path, "it is far too long to be one")
-        document = json.loads(path.read_bytes())
+        document = json.loads(contents(path, MAX_LIST_BYTES))
     except OSError as error:
         raise HeadListError(path, f"it cannot be read ({error.strerror})") from error
     except (ValueError, RecursionError) as error:

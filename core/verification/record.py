@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
+from seatproof.core.form.errors import FormError
 from seatproof.core.people.key_list import KeyList
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.record.errors import ChainBrokenError, EventUnknownError, RecordFileError
@@ -130,16 +131,19 @@ def _carried(state: InspectionState) -> list[Finding]:
         if event.kind != CarriedOver.kind:
             break
         carried = CarriedOver.model_validate(event.payload)
-        digest = event_hash(
-            inspection=older.inspection,
-            seq=event.seq,
-            utc=carried.utc,
-            offset_min=carried.offset_min,
-            actor=carried.actor,
-            kind=carried.kind_of,
-            payload=carried.payload_of,
-            previous=carried.previous,
-        )
+        try:
+            digest = event_hash(
+                inspection=older.inspection,
+                seq=event.seq,
+                utc=carried.utc,
+                offset_min=carried.offset_min,
+                actor=carried.actor,
+                kind=carried.kind_of,
+                payload=carried.payload_of,
+                previous=carried.previous,
+            )
+        except ValueError:  # a value that canonical JSON does not have was never hashed
+            digest = ""
         if digest != carried.hash:
             return [
                 Finding(
@@ -170,6 +174,17 @@ def _numbers(state: InspectionState, *, figures: bool) -> tuple[str, list[Findin
         # What was sealed is whole; this program only is not the one to work it out again.
         return f"not worked out again: {error}", [
             Finding(Weight.NOTE, str(error), state.inspection, seq)
+        ]
+    except (FormError, ArithmeticError, ValueError) as error:
+        # A hash can be made anew over a number that is none, or beyond any length.
+        return "not worked out again: its numbers are none", [
+            Finding(
+                Weight.DOES_NOT_HOLD,
+                "The figures under the seal cannot follow from what is recorded: "
+                f"{str(error).rstrip('.')}.",
+                state.inspection,
+                seq,
+            )
         ]
     if again.obstacle:
         return f"not worked out again: {again.obstacle}", [

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from seatproof.core.form.errors import FormError
 from seatproof.core.people.key_list import KeyList
 from seatproof.core.record.errors import RecordError
 from seatproof.core.record.events import Event
@@ -43,6 +44,10 @@ def _file(pdf: bytes, events: Sequence[Event]) -> Iterator[Finding]:
         # Another version of the program drew it: the record holds, and only the drawing of it
         # cannot be held against anything here.
         yield Finding(Weight.NOTE, f"The file was not made again: {error}")
+        return
+    except (FormError, ArithmeticError, ValueError) as error:
+        sentence = f"No sheet can be made of its numbers: {str(error).rstrip('.')}."
+        yield Finding(Weight.DOES_NOT_HOLD, sentence)
         return
     comparison = compare(pdf, rebuilt)
     if not comparison.same:

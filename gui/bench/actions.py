@@ -2,21 +2,28 @@
 
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
+from seatproof.gui.bench.ladder import Rung
 from seatproof.gui.bench.model import BenchModel
+from seatproof.gui.settings import Action, Settings
 from seatproof.gui.shared.action_button import ActionButton
 
 
 class ActionBar(QWidget):
     """Holds what a person can do at the bench, enabled as the model allows."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, settings: Settings, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.take_back = _button("Take back", "F5", "take_back")
+        self.ask = _button("Take value", settings.key(Action.ASK), "ask")
+        self.take_back = _button("Take back", settings.key(Action.TAKE_BACK), "take_back")
         self.go_there = _button("Go there", "F6", "go_there")
-        self.skip = _button("Skip", "F7", "skip")
+        self.skip = _button("Skip", settings.key(Action.SKIP), "skip")
         self.next_seat = _button("Other seat", "F8", "next_seat")
+        self.go_on = _button("Go on", "F2", "go_on_step")
+        self.go_on.setProperty("emphasis", "strong")
         self.seal = _button("Seal", "F9", "seal")
         self.open_sheet = _button("Open sheet", "F10", "open_sheet")
+        self.fit = _button("Go on: fitting", "Ctrl+F", "go_on_fitting")
+        self.more = _button("More", "F1", "more")
         self.leave = _button("Leave", "F12", "leave")
         self._trouble = QLabel()
         self._trouble.setObjectName("trouble")
@@ -25,12 +32,16 @@ class ActionBar(QWidget):
         self._trouble.hide()
         row = QHBoxLayout()
         for button in (
+            self.ask,
             self.take_back,
             self.go_there,
             self.skip,
             self.next_seat,
+            self.go_on,
             self.seal,
             self.open_sheet,
+            self.fit,
+            self.more,
             self.leave,
         ):
             row.addWidget(button, 1)
@@ -39,21 +50,42 @@ class ActionBar(QWidget):
         layout.addWidget(self._trouble)
         layout.addLayout(row)
 
-    def show_state(self, model: BenchModel) -> None:
+    def enable(self, model: BenchModel) -> None:
+        """Let buttons be pressed as the model allows; at once, because the next key may be one."""
         self.take_back.setEnabled(model.can_take_back)
         self.skip.setEnabled(model.can_skip)
+        self.go_there.setEnabled(model.selected_point is not None and not model.is_sealed)
+
+    def show_state(self, model: BenchModel) -> None:
+        """Show what can be done now."""
+        self.enable(model)
+        self.ask.setVisible(bool(model.taking_hint))
+        self.ask.setToolTip(model.taking_hint)
         selected = model.selected_point
-        self.go_there.setEnabled(selected is not None and not model.is_sealed)
         self.go_there.setText(
             _label("Go there" if selected is None else f"Go to {selected.key}", "F6")
         )
         self.next_seat.setEnabled(len(model.plan.seats) > 1)
-        self.seal.setVisible(not model.is_sealed)
-        self.seal.setEnabled(model.can_seal)
+        at_readings = model.steps.in_hand is Rung.READINGS and not model.steps.is_checking
+        for button in (self.take_back, self.go_there, self.skip, self.next_seat):
+            button.setVisible(at_readings)
+        following = model.steps.following
+        goes_on = (
+            model.steps.is_guided and at_readings and not model.has_open and following is not None
+        )
+        self.go_on.setVisible(goes_on)
+        if goes_on:  # nothing is open: room for the way on
+            self.skip.hide()
+            self.go_there.setVisible(selected is not None)
+        self.go_on.setText(_label(f"Go on: {following}", "F2"))
+        self.seal.setVisible(not model.is_sealed and not (model.steps.is_guided and at_readings))
+        self.seal.setEnabled(model.can_seal or model.steps.is_guided)
         self.seal.setToolTip("\n".join(model.in_the_way))
         sealing = model.sealing
         self.open_sheet.setVisible(sealing is not None and sealing.sheet is not None)
-        trouble = sealing.trouble if sealing is not None else ""
+        self.fit.setVisible(model.is_sealed and bool(model.plan.fitting))
+        remarks = () if model.is_sealed else model.seal_remarks
+        trouble = sealing.trouble if sealing is not None else "\n".join(remarks)
         self.show_trouble(trouble)
 
     def show_trouble(self, sentence: str) -> None:
@@ -69,4 +101,4 @@ def _button(text: str, key: str, name: str) -> ActionButton:
 
 
 def _label(text: str, key: str) -> str:
-    return f"{text}\n{key}"
+    return f"{text}\n{key}" if key else text

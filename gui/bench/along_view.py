@@ -1,6 +1,6 @@
 """The plot of diameter along the seat on the screen: limits, local sizes, station means, line."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import isfinite
 from typing import Any, Final
@@ -26,6 +26,8 @@ _MARGIN_Y: Final = 0.06
 _UNIT_WORDS: Final = {Unit.MM: "mm", Unit.INCH: "inches"}
 _STEP_WORDS: Final = {Unit.MM: "in µm", Unit.INCH: "in units of 0.0001 in"}
 
+_MOST_SIZES: Final = 600
+
 
 class AlongView(PlotPanel):
     """Shows departures from the nominal size along a seat; double click fits it again."""
@@ -46,8 +48,9 @@ class AlongView(PlotPanel):
         assert isinstance(layout, QVBoxLayout)  # the panel's own
         layout.insertWidget(2, self._footer)
         self._view.disableAutoRange()
-        self._items = _Items.put_into(self._area.plotItem)
+        self._items = _Items.put_into(self._area.plotItem, self._tip)
         self._view.sigResized.connect(self.fit)
+        self._restyle()
         self._refresh()
 
     def show_plot(
@@ -78,11 +81,12 @@ class AlongView(PlotPanel):
 
     # --- what is shown ---------------------------------------------------------------------------
 
+    def _restyle(self) -> None:
+        self._area.setBackground(self._theme.paper)
+        self._style_axes(self._theme)
+        self._items.style(self._theme, self.font())
+
     def _refresh(self) -> None:
-        theme = self._theme
-        self._area.setBackground(theme.paper)
-        self._style_axes(theme)
-        self._items.style(theme, self.font())
         plot = self._plot
         self._items.set_visible(plot is not None)
         if plot is None:
@@ -139,13 +143,13 @@ class AlongView(PlotPanel):
 
     def _show_sizes(self, plot: AlongPlot) -> None:
         here = [size for size in plot.sizes if size.station == self._station]
-        elsewhere = [size for size in plot.sizes if size.station != self._station]
+        elsewhere = _shown_elsewhere([size for size in plot.sizes if size.station != self._station])
         for scatter, sizes in ((self._items.others, elsewhere), (self._items.current, here)):
             drawable = [s for s in sizes if isfinite(s.z_mm) and isfinite(s.departure_um)]
             scatter.setData(
                 x=[self._x(size.z_mm) for size in drawable],
                 y=[self._y(size.departure_um) for size in drawable],
-                data=[self._story(plot, size) for size in drawable],
+                data=drawable,
             )
 
     def _show_means(self, plot: AlongPlot) -> None:
@@ -160,6 +164,11 @@ class AlongView(PlotPanel):
         )
         z_mm, departures = finite_pairs(*_columns(plot.line))
         self._items.line.setData([self._x(z) for z in z_mm], [self._y(v) for v in departures])
+
+    def _tip(self, x: float, y: float, data: SizeMark) -> str:
+        del x, y
+        plot = self._plot
+        return "" if plot is None else self._story(plot, data)
 
     def _story(self, plot: AlongPlot, size: SizeMark) -> str:
         size_mm = plot.nominal_mm + size.departure_um / UM_PER_MM
@@ -271,7 +280,7 @@ class _Items:
     current: pg.ScatterPlotItem
 
     @classmethod
-    def put_into(cls, plot: pg.PlotItem) -> "_Items":
+    def put_into(cls, plot: pg.PlotItem, tip: Callable[[float, float, SizeMark], str]) -> "_Items":
         def limit(above: bool) -> pg.InfiniteLine:
             # The lettering stands outside the limits, where it hides nothing that matters.
             place = {"position": 0.02, "anchors": [(0, 1 if above else 0)] * 2, "movable": False}
@@ -291,8 +300,8 @@ class _Items:
             means=pg.PlotCurveItem(antialias=True),
             line=pg.PlotCurveItem(antialias=True),
             bars=pg.PlotCurveItem(),
-            others=pg.ScatterPlotItem(hoverable=True, tip=_tip, antialias=True),
-            current=pg.ScatterPlotItem(hoverable=True, tip=_tip, antialias=True),
+            others=pg.ScatterPlotItem(hoverable=True, tip=tip, antialias=True),
+            current=pg.ScatterPlotItem(hoverable=True, tip=tip, antialias=True),
         )
         for z, item in enumerate(items.all()):
             item.setZValue(z - 20)
@@ -341,8 +350,18 @@ class _Items:
         self.current.setBrush(pg.mkBrush(theme.ink))
 
 
-def _tip(x: float, y: float, data: str) -> str:
-    return data
+def _shown_elsewhere(sizes: list[SizeMark]) -> list[SizeMark]:
+    """Return the sizes of other stations; of very many only each station's extremes."""
+    if len(sizes) <= _MOST_SIZES:
+        return sizes
+    by_station: dict[int, list[SizeMark]] = {}
+    for size in sizes:
+        by_station.setdefault(size.station, []).append(size)
+    kept = []
+    for here in by_station.values():
+        ordered = sorted(here, key=lambda size: size.departure_um)
+        kept += [ordered[0], ordered[-1]]
+    return kept
 
 
 def _along(z_mm: float, unit: Unit) -> float:

@@ -4,7 +4,7 @@ from math import cos, radians, sin
 from typing import Final
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import QFontMetricsF, QPainter, QPaintEvent, QPen, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from seatproof.core import figures
@@ -13,8 +13,9 @@ from seatproof.core.drawing.shapes import Text
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point
 from seatproof.core.plan.seat import Seat
+from seatproof.gui.bench.mark_layer import order_of_painting
 from seatproof.gui.bench.points import PointMark, PointView
-from seatproof.gui.bench.seat_detail import order_of_painting, paint_arrow_tip, scaled_font
+from seatproof.gui.bench.seat_detail import paint_arrow_tip, scaled_font
 from seatproof.gui.shared.drawing_view import paint_drawing
 from seatproof.gui.shared.marks import paint_point_mark
 from seatproof.gui.shared.theme import Theme
@@ -34,6 +35,7 @@ class EndView(QWidget):
         self._views: tuple[PointView, ...] = ()
         self._next: Point | None = None
         self._drawn: drawing.EndView | None = None
+        self._picture: QPixmap | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("Seat seen from the datum face")
 
@@ -84,9 +86,12 @@ class EndView(QWidget):
                 max(self.height() - 2 * margin - foot, 1.0),
                 _DRAWING_TEXT_EM * em,
             )
+            self._picture = None
+        if self._picture is None:
+            self._picture = self._drawn_once(painter, self._drawn, margin)
+        painter.drawPixmap(0, 0, self._picture)
         painter.save()
         painter.translate(margin, margin)
-        paint_drawing(painter, self._drawn, theme)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if self._next is not None:
             self._paint_measuring(painter, self._drawn, self._next.angle_deg, theme)
@@ -100,6 +105,18 @@ class EndView(QWidget):
         painter.restore()
         if self._next is not None:
             self._paint_foot(painter, em, theme)
+
+    def _drawn_once(self, painter: QPainter, drawn: drawing.EndView, margin: float) -> QPixmap:
+        """Draw what no press changes into a picture that is kept."""
+        ratio = painter.device().devicePixelRatioF()
+        picture = QPixmap(self.size() * ratio)
+        picture.setDevicePixelRatio(ratio)
+        picture.fill(Qt.GlobalColor.transparent)
+        on_it = QPainter(picture)
+        on_it.translate(margin, margin)
+        paint_drawing(on_it, drawn, self._theme)
+        on_it.end()
+        return picture
 
     # --- parts -----------------------------------------------------------------------------------
 

@@ -68,6 +68,10 @@ class PlotPanel(QWidget):
         """Show the whole plot."""
         raise NotImplementedError
 
+    def _restyle(self) -> None:
+        """Take on the present theme and lettering; not needed for new data."""
+        raise NotImplementedError
+
     def _refresh(self) -> None:
         """Show again all that is to be shown, in the present theme and lettering."""
         raise NotImplementedError
@@ -83,6 +87,7 @@ class PlotPanel(QWidget):
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() is QEvent.Type.FontChange:
+            self._restyle()
             self._refresh()
         super().changeEvent(event)
 

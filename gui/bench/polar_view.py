@@ -31,6 +31,7 @@ _TWELVE_LABELS_EM: Final = 4.0
 _FOUR_LABELS_EM: Final = 2.2
 _WIDEST_RING_LABEL: Final = 0.35  # of the radius; wider ones would cover too much of the plot
 _RING_LABELS_DEG: Final = 105.0  # between orientations of the usual counts
+_MOST_SPOTS: Final = 600
 _ROUND_DEG: Final = np.linspace(0.0, 360.0, 181)
 
 
@@ -51,6 +52,7 @@ class PolarView(PlotPanel):
         self._items = _Items.put_into(self._view)
         self._view.sigResized.connect(self._fit_and_refresh)
         self._view.sigRangeChanged.connect(self._letter)
+        self._restyle()
         self._fit_and_refresh()
 
     def show_plot(
@@ -76,10 +78,12 @@ class PolarView(PlotPanel):
 
     # --- what is shown ---------------------------------------------------------------------------
 
+    def _restyle(self) -> None:
+        self._area.setBackground(self._theme.paper)
+        self._items.style(self._theme)
+
     def _refresh(self) -> None:
         theme = self._theme
-        self._area.setBackground(theme.paper)
-        self._items.style(theme)
         traces = self._plot.traces if self._plot is not None else ()
         self._show_rings()
         self._show_traces(traces, theme)
@@ -110,6 +114,7 @@ class PolarView(PlotPanel):
     def _show_traces(self, traces: tuple[PolarTrace, ...], theme: Theme) -> None:
         items, plot = self._items, self._plot
         items.provide_curves(len(traces))
+        n_spots = sum(len(trace.angles_deg) for trace in traces)
         others: list[dict[str, Any]] = []
         current: list[dict[str, Any]] = []
         for trace, curve in zip(traces, items.curves, strict=False):
@@ -124,6 +129,8 @@ class PolarView(PlotPanel):
             curve.setZValue(12 if is_current else 10)
             angles, deviations = finite_pairs(trace.angles_deg, trace.deviations_um)
             places = _around(angles, [plot.relative(value) for value in deviations])
+            if not is_current and n_spots > _MOST_SPOTS:
+                continue  # the curves say as much; so many markers hide each other
             look = self._look(trace.station, is_current, theme)
             spots = current if is_current else others
             for x, y, angle, deviation in zip(*places, angles, deviations, strict=True):

@@ -4,13 +4,12 @@ It is no dialog: presses go on arriving while it is open. Return never chooses a
 because some gauges type a Return after their value.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QWidget
 
-from seatproof.gui.bench.reasons import Ask
 from seatproof.gui.shared.action_button import ActionButton
 
 _MOST_ANSWERS = 4
@@ -31,6 +30,8 @@ class ReasonPanel(QFrame):
         super().__init__(parent)
         self.setProperty("role", "card")
         self._then: Callable[[str], None] | None = None
+        self._owe: Callable[[], None] | None = None
+        self._again_key = ""
         self._question = QLabel()
         self._question.setProperty("role", "question")
         self._question.setWordWrap(True)
@@ -41,6 +42,9 @@ class ReasonPanel(QFrame):
         self._own.textChanged.connect(self._own_changed)
         self._use_own = ActionButton("Use these words")
         self._use_own.clicked.connect(lambda: self.give(self._own.text()))
+        self._later = ActionButton("0  Later: owed until the seal")
+        self._later.setObjectName("reason_later")
+        self._later.clicked.connect(self.owe)
         self._leave = ActionButton("Cancel (Esc)")
         self._leave.clicked.connect(self.give_up)
 
@@ -50,36 +54,63 @@ class ReasonPanel(QFrame):
         own = QHBoxLayout()
         own.addWidget(self._own, 1)
         own.addWidget(self._use_own)
-        own.addWidget(self._leave)
+        ways_out = QHBoxLayout()
+        ways_out.addWidget(self._later, 1)
+        ways_out.addWidget(self._leave, 1)
         layout = QGridLayout(self)
         layout.addWidget(self._question, 0, 0)
         layout.addLayout(grid, 1, 0)
         layout.addLayout(own, 2, 0)
+        layout.addLayout(ways_out, 3, 0)
 
-    def ask(self, ask: Ask, then: Callable[[str], None], about: str = "") -> None:
-        """Show a question; `then` is called with the reason when one is given."""
-        self._then = then
-        self._question.setText(f"{ask.question} {about}".strip())
+    def ask(
+        self,
+        question: str,
+        answers: Sequence[str],
+        then: Callable[[str], None],
+        later: Callable[[], None] | None = None,
+        again_key: str = "",
+    ) -> None:
+        """Show a question; `then` is called with the reason when one is given.
+
+        `later` is called where the deed is to be done now and the reason to be owed; so does
+        `again_key`, the key that asked, pressed once more: a pedal has but one.
+        """
+        self._then, self._owe, self._again_key = then, later, again_key
+        self._question.setText(question)
         for number, button in enumerate(self._answers, start=1):
-            offered = number <= len(ask.answers)
+            offered = number <= len(answers)
             button.setVisible(offered)
             if offered:
-                answer = ask.answers[number - 1]
+                answer = answers[number - 1]
                 button.setText(f"{number}  {answer}")
                 button.setProperty("reason", answer)
+        self._later.setVisible(later is not None)
         self._own.clear()
         self._own_changed("")
         self.show()
         self._answers[0].setFocus(Qt.FocusReason.OtherFocusReason)
 
+    def owe(self) -> None:
+        """Do it now and owe the reason, where that is offered."""
+        owe = self._owe
+        self._then = self._owe = None
+        self.closed.emit()
+        if owe is not None:
+            owe()
+
     def give_up(self) -> None:
         """Close without a reason; nothing is done."""
-        self._then = None
+        self._then = self._owe = None
         self.closed.emit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:
             self.give_up()
+            return
+        pressed = QKeySequence(event.keyCombination()).toString()
+        if self._owe is not None and pressed in ("0", self._again_key) and not self._own.hasFocus():
+            self.owe()
             return
         digit = event.text()
         if digit.isdecimal() and 1 <= int(digit) <= _MOST_ANSWERS and not self._own.hasFocus():
@@ -100,7 +131,8 @@ class ReasonPanel(QFrame):
 
     def give(self, reason: str) -> None:
         """Answer the question."""
-        then, self._then = self._then, None
+        then = self._then
+        self._then = self._owe = None
         self.closed.emit()
         if then is not None:
             then(reason)

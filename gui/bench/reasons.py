@@ -46,6 +46,16 @@ class Ask(Enum):
         ),
     )
 
+    NOTE = (
+        "What is to be noted?",
+        ("Light was bad", "Seat was cleaned again", "Shaft was turned on its supports"),
+    )
+    PERSON = ("Who measures from here on?", ())
+    KNOCK = (
+        "What happened to the gauge?",
+        ("It was knocked", "It fell down", "Its faces were wiped", "It was set anew"),
+    )
+
     SEAL = (
         "Seal the inspection? It cannot be changed afterwards. The sheet will state:",
         (

@@ -10,14 +10,15 @@ from itertools import pairwise
 from math import hypot
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from seatproof.core import figures
 from seatproof.core.plan.points import PointKey
 from seatproof.core.plan.seat import Seat
 from seatproof.core.units import Unit
-from seatproof.gui.bench.points import PointMark, PointView
+from seatproof.gui.bench.mark_layer import MarkLayer
+from seatproof.gui.bench.points import PointView
 from seatproof.gui.shared.marks import paint_next_ring, paint_point_mark, paint_selection
 from seatproof.gui.shared.theme import Theme
 
@@ -29,12 +30,6 @@ _CENTRED: Final = Qt.AlignmentFlag.AlignCenter
 def place_text(view: PointView) -> str:
     """Say where a point is, as a fitter is told: its station and its angle."""
     return f"station {view.point.station} · {figures.angle(view.point.angle_deg)}"
-
-
-def order_of_painting(views: Sequence[PointView]) -> list[PointView]:
-    """Order points so that where there is no room the more telling mark lies on top."""
-    ranks = (PointMark.INSIDE, PointMark.OPEN, PointMark.SKIPPED, PointMark.BELOW, PointMark.ABOVE)
-    return sorted(views, key=lambda view: (view.is_next, view.is_selected, ranks.index(view.mark)))
 
 
 def row_heights(seat: Seat) -> dict[int, float]:
@@ -131,33 +126,53 @@ def least_step(places: Iterable[float], whole: float) -> float:
     return min(steps, default=whole)
 
 
-def paint_detail(
-    painter: QPainter, detail: SeatDetail, views: Sequence[PointView], theme: Theme
-) -> None:
-    """Paint an enlarged seat with its points; `views` are the points of this seat."""
-    following = next((view for view in views if view.is_next), None)
+def paint_ground(painter: QPainter, detail: SeatDetail, theme: Theme) -> None:
+    """Paint what of an enlarged seat no press changes."""
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setFont(detail.font)
     _paint_caption(painter, detail, theme)
     _paint_field(painter, detail, theme)
+    painter.restore()
+
+
+def paint_detail(
+    painter: QPainter,
+    detail: SeatDetail,
+    views: Sequence[PointView],
+    theme: Theme,
+    layer: MarkLayer,
+    size: QSize,
+    special: Sequence[PointView],
+) -> None:
+    """Paint an enlarged seat with its points; `layer` keeps their marks, in a picture of `size`.
+
+    `special` are the next and the selected point, as far as they are on this seat.
+    """
+    following = next((view for view in special if view.is_next), None)
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setFont(detail.font)
+    layer.paint(painter, size, views, detail.mark_size, theme)
     _paint_stations(painter, detail, following, theme)
     _paint_angles(painter, detail, following, theme)
     if following is not None:
         _paint_cross(painter, detail, following, theme)
-    for view in order_of_painting(views):
+    for view in special:
         centre = detail.position(view.point.key)
-        size = detail.mark_size
+        mark_size = detail.mark_size
         if view.is_next:
-            size = max(size, 0.6 * detail.em)
-            radius = max(0.95 * size, 0.75 * detail.em)
+            mark_size = max(mark_size, 0.6 * detail.em)
+            radius = max(0.95 * mark_size, 0.75 * detail.em)
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(theme.paper)
             painter.drawEllipse(centre, radius, radius)
             paint_next_ring(painter, centre, radius, theme)
-        paint_point_mark(painter, view.mark, centre, size, theme)
+        paint_point_mark(painter, view.mark, centre, mark_size, theme)
         if view.is_selected:
-            half = max(0.95 * size, 0.75 * detail.em) + 5.0 if view.is_next else 0.72 * size + 2.5
+            half = 0.72 * mark_size + 2.5
+            if view.is_next:
+                half = max(0.95 * mark_size, 0.75 * detail.em) + 5.0
             paint_selection(painter, centre, half, theme)
     if following is not None:
         _paint_flag(painter, detail, following, theme)

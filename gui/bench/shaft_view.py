@@ -30,14 +30,15 @@ from seatproof.core.drawing.shaft import SideElevation, side_elevation
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point, PointKey
 from seatproof.core.plan.seat import Seat
+from seatproof.gui.bench.mark_layer import MarkLayer
 from seatproof.gui.bench.points import PointMark, PointView
 from seatproof.gui.bench.seat_detail import (
     LEAST_MARK_PX,
     SeatDetail,
     lay_out_detail,
     least_step,
-    order_of_painting,
     paint_detail,
+    paint_ground,
     place_text,
     row_heights,
 )
@@ -82,6 +83,9 @@ class ShaftView(QWidget):
         self._views: tuple[PointView, ...] = ()
         self._seat_id: str | None = None
         self._layout_now: _Layout | None = None
+        self._special: tuple[PointView, ...] = ()  # the next point and the selected one
+        self._of_shaft = MarkLayer(self._paint_shaft, self._on_shaft)
+        self._of_seat = MarkLayer(self._paint_seat, self._on_seat)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("Shaft with its points")
@@ -98,14 +102,36 @@ class ShaftView(QWidget):
         point or of the next.
         """
         before = self._current_seat()
-        self._views, self._seat_id = views, seat_id
+        self._take_views(views)
+        self._seat_id = seat_id
         if self._current_seat() is not before or not views:
             self._layout_now = None
-        following = next((view for view in views if view.is_next), None)
+        following = next(self._next(), None)
         self.setAccessibleDescription(
             f"next: seat {following.point.seat_id}, {place_text(following)}" if following else ""
         )
         self.update()
+
+    def _take_views(self, views: tuple[PointView, ...]) -> None:
+        """Take views, and note which marks have changed: with thousands few do."""
+        had = self._views
+        self._views = views
+        if len(had) != len(views):
+            self._of_shaft.forget()
+            self._of_seat.forget()
+            self._special = tuple(v for v in views if v.is_next or v.is_selected)
+            return
+        special = {view.point.key: view for view in self._special}
+        for old, new in zip(had, views, strict=True):
+            if old is not new:
+                if old.point.key != new.point.key:
+                    self._views = ()
+                    self._take_views(views)
+                    return
+                self._of_shaft.change(new, old.mark)
+                self._of_seat.change(new, old.mark)
+                special[new.point.key] = new
+        self._special = tuple(v for v in special.values() if v.is_next or v.is_selected)
 
     def point_at(self, position: QPointF) -> PointView | None:
         """Return the point nearest to a position, if it is within a finger's width of it."""
@@ -136,15 +162,17 @@ class ShaftView(QWidget):
             return None
         if self._seat_id is not None:
             return self._plan.seat(self._seat_id)
-        for view in (*(v for v in self._views if v.is_selected), *self._next()):
+        for view in (*(v for v in self._special if v.is_selected), *self._next()):
             return self._plan.seat(view.point.seat_id)
         return self._plan.seats[0]
 
     def _next(self) -> Iterator[PointView]:
-        return (view for view in self._views if view.is_next)
+        return (view for view in self._special if view.is_next)
 
     def _layout(self) -> _Layout | None:
         if self._layout_now is None and self._plan is not None:
+            self._of_shaft.forget()
+            self._of_seat.forget()
             self._layout_now = self._laid_out(self._plan)
         return self._layout_now
 
@@ -154,7 +182,9 @@ class ShaftView(QWidget):
         margin = 0.4 * em
         room = QRectF(self.rect()).adjusted(margin, margin, -margin, -margin)
         most_rows = int(0.2 * room.height() / (1.25 * em))
-        legend, left_out = lay_out(_LEGEND, metrics, room.width(), most_rows)
+        only_sizes = all(seat.has_size for seat in plan.seats)
+        entries = [one for one in _LEGEND if not only_sizes or one.word != PointMark.MEASURED]
+        legend, left_out = lay_out(entries, metrics, room.width(), most_rows)
         if left_out:  # half a legend would be taken for the whole; tips say the words as well
             legend = ()
         height = legend_height(legend, metrics)
@@ -237,7 +267,7 @@ class ShaftView(QWidget):
 
     def _neighbour(self, along: int, up: int) -> Point | None:
         """Return the shown point beside the selected one, or else beside the next one."""
-        start = next((view for view in self._views if view.is_selected), None)
+        start = next((view for view in self._special if view.is_selected), None)
         start = start or next(self._next(), None)
         if start is None or self._plan is None:
             return self._views[0].point if self._views else None
@@ -266,35 +296,66 @@ class ShaftView(QWidget):
         layout = self._layout()
         if layout is not None:
             if layout.elevation is not None:
-                self._paint_elevation(painter, layout, layout.elevation, theme)
+                self._paint_elevation(painter, layout, theme)
             seat_id = layout.detail.seat.id
-            here = [view for view in self._views if view.point.seat_id == seat_id]
-            paint_detail(painter, layout.detail, here, theme)
-            metrics = QFontMetricsF(self.font())
-            paint_legend(painter, layout.legend, layout.legend_box, metrics, theme)
+            here = [view for view in self._special if view.point.seat_id == seat_id]
+            paint_detail(
+                painter, layout.detail, self._views, theme, self._of_seat, self.size(), here
+            )
         if self.hasFocus():
             painter.setPen(QPen(theme.focus, 3.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5))
 
-    def _paint_elevation(
-        self, painter: QPainter, layout: _Layout, elevation: SideElevation, theme: Theme
-    ) -> None:
-        if layout.seat_box is not None:
-            _paint_enlarging(painter, layout.seat_box, layout.detail.field, theme)
-        painter.save()
-        painter.translate(layout.elevation_at)
-        paint_drawing(painter, elevation, theme)
-        painter.restore()
-        for view in order_of_painting(self._views):
+    def _paint_elevation(self, painter: QPainter, layout: _Layout, theme: Theme) -> None:
+        self._of_shaft.paint(
+            painter,
+            self.size(),
+            self._views,
+            layout.elevation_mark_px,
+            theme,
+        )
+        for view in self._special:
             centre = layout.elevation_marks[view.point.key]
             size = layout.elevation_mark_px
             if view.is_next:
                 paint_next_ring(painter, centre, max(0.9 * size, 7.0), theme)
-            paint_point_mark(painter, view.mark, centre, size, theme)
+                paint_point_mark(painter, view.mark, centre, size, theme)
             if view.is_selected:
                 half = max(0.9 * size, 7.0) + 4.0 if view.is_next else 0.72 * size + 2.0
                 paint_selection(painter, centre, half, theme)
+
+    def _on_shaft(self, key: PointKey) -> QPointF | None:
+        layout = self._layout()
+        return None if layout is None else layout.elevation_marks.get(key)
+
+    def _on_seat(self, key: PointKey) -> QPointF | None:
+        layout = self._layout()
+        if layout is None or key.seat_id != layout.detail.seat.id:
+            return None
+        return layout.detail.position(key)
+
+    def _paint_shaft(self, painter: QPainter) -> None:
+        """Paint what of the shaft no press changes."""
+        layout = self._layout()
+        if layout is None or layout.elevation is None:
+            return
+        if layout.seat_box is not None:
+            _paint_enlarging(painter, layout.seat_box, layout.detail.field, self._theme)
+        painter.save()
+        painter.translate(layout.elevation_at)
+        paint_drawing(painter, layout.elevation, self._theme)
+        painter.restore()
+
+    def _paint_seat(self, painter: QPainter) -> None:
+        layout = self._layout()
+        if layout is not None:
+            painter.save()
+            painter.setFont(self.font())
+            metrics = QFontMetricsF(self.font())
+            paint_legend(painter, layout.legend, layout.legend_box, metrics, self._theme)
+            painter.restore()
+            paint_ground(painter, layout.detail, self._theme)
 
 
 def _shared_out(room: QRectF, em: float) -> tuple[QRectF | None, QRectF]:
@@ -304,7 +365,7 @@ def _shared_out(room: QRectF, em: float) -> tuple[QRectF | None, QRectF]:
     """
     gap = 0.6 * em
     is_wide = room.width() >= 1.8 * room.height()
-    if is_wide and room.width() >= 46 * em and room.height() >= 10 * em:
+    if is_wide and room.width() >= 42 * em and room.height() >= 10 * em:
         width = 0.58 * room.width()
         beside = QRectF(room.left(), room.top(), width, room.height())
         return beside, room.adjusted(width + gap, 0, 0, 0)

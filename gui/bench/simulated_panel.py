@@ -3,7 +3,7 @@
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
-from seatproof.core.plan.points import Point
+from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.shared.action_button import ActionButton
 from seatproof.gui.simulation import SimulatedGauge
 
@@ -38,9 +38,12 @@ class SimulatedPanel(QFrame):
         layout.addWidget(title)
         layout.addLayout(buttons)
 
-    def aim(self, point: Point | None) -> None:
+    def show_model(self, model: BenchModel) -> None:
         """Put the gauge where the next press belongs; it stays where it is once all is done."""
-        if point is not None:
+        desk, point = model.steps.desk, model.next_point
+        if model.steps.is_checking:
+            self.gauge.put_on_standard(float(desk.expected_mm(model.state)))
+        elif point is not None:
             self.gauge.aim(point)
 
     def _press(self) -> None:

@@ -24,11 +24,20 @@ class VerdictList(QFrame):
         self._shown: list[tuple[QLabel, VerdictLabel, QLabel, QLabel]] = []
         layout = QVBoxLayout(self)
         layout.addWidget(self._heading)
+        self.remarks = QLabel()
+        self.remarks.setObjectName("insights")
+        self.remarks.setWordWrap(True)
         layout.addLayout(self._rows)
+        layout.addWidget(self.remarks)
         layout.addStretch(1)
 
-    def show_requirements(self, heading: str, lines: tuple[RequirementLine, ...]) -> None:
+    def show_requirements(
+        self, heading: str, lines: tuple[RequirementLine, ...], remarks: tuple[str, ...] = ()
+    ) -> None:
+        """Show requirements; `remarks` say what they hang on."""
         self._heading.setText(heading)
+        self.remarks.setText("\n".join(f"▸ {remark}" for remark in remarks))
+        self.remarks.setVisible(bool(remarks))
         while len(self._shown) < len(lines):
             self._add_row()
         for index, widgets in enumerate(self._shown):
@@ -46,11 +55,12 @@ class VerdictList(QFrame):
         limits: QLabel,
     ) -> None:
         name.setText(f"{line.characteristic}, {line.sense}")
+        probability = f"; probability of conformity {line.probability}" if line.probability else ""
         measured = line.value != NOTHING
         verdict.show_verdict(line.verdict if measured else None)
         value.setText(f"found {line.value}" if measured else "not measured yet")
         limits.setText(
-            "\n".join((f"U {line.uncertainty}; limits {line.limits}", *line.reasons))
+            "\n".join((f"U {line.uncertainty}; limits {line.limits}{probability}", *line.reasons))
             if measured
             else f"limits {line.limits}"
         )

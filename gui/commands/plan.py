@@ -12,8 +12,6 @@ from seatproof.core.plan.file import parse_plan, read_plan_text, save_plan
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.seat import FormTolerance, Seat
 from seatproof.core.plan.uncertainty import BudgetUncertainty
-from seatproof.core.workshop.blank import build_blank
-from seatproof.core.workshop.strip import build_strips
 from seatproof.gui.commands.errors import CommandError
 
 if TYPE_CHECKING:
@@ -74,10 +72,15 @@ def run(args: argparse.Namespace) -> int:
         )
         save_plan(following, args.copy_to, original=text)
         print(f"Written to {args.copy_to} as version {following.heading.version}.")
+    # Imported here: describing a plan need not wait for what makes a PDF.
     if args.strips is not None:
+        from seatproof.core.workshop.strip import build_strips
+
         print(f"Marking strips: {_placed(build_strips(plan), args.strips)}")
         print("  Print them at actual size, and measure the line of 100 mm before use.")
     if args.blank is not None:
+        from seatproof.core.workshop.blank import build_blank
+
         print(f"Sheet to fill in: {_placed(build_blank(plan), args.blank)}")
     return 0
 

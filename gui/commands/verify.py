@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from seatproof.core.archive.errors import ArchiveError
 from seatproof.core.archive.file import Archive
+from seatproof.core.contents import contents
 from seatproof.core.people.key_list import KeyList, read_key_list, write_key_list
 from seatproof.core.people.register import PeopleRegister
 from seatproof.core.verification.archive import REGISTERS, verify_archive
@@ -99,7 +100,7 @@ def _unreadable(target: Path, sentence: str) -> Verification:
 
 def _verify_file(target: Path, keys: KeyList | None, *, figures: bool) -> Verification:
     try:
-        content = target.read_bytes()
+        content = contents(target)
     except OSError as error:
         return _unreadable(target, f"{target} cannot be read ({error.strerror}).")
     if content.startswith(_PDF):

@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.plan.file import load_plan
@@ -11,9 +12,14 @@ from seatproof.core.record.kinds import GaugeInService
 from seatproof.core.units import Unit
 from seatproof.devices.declared.known import find_format
 from seatproof.devices.errors import DeviceError
+from seatproof.devices.typed import TYPED_SOURCE
+from seatproof.gui.bench.taking import ASKED_WORDS, NO_LINE, WORDS
 from seatproof.gui.workplace import Setup
 
 SIMULATED = "simulated gauge"
+NO_WIRE = "no wire: values are typed by hand"
+KEYBOARD = "keyboard: the gauge types its values"
+BY_FORMAT = "as its format says"
 _REPLAYS = ("file:", "replay:")
 _PLAIN = re.compile(r"-?\d{1,4}(\.\d{1,9})?", re.ASCII)
 
@@ -36,10 +42,20 @@ class SetupForm:
     calibration_due: str = ""
     shaft_c: str = ""
     gauge_c: str = ""
+    take: str = BY_FORMAT
+    window_s: str = "5"
+    asked: str = ASKED_WORDS[""]
+    every_s: str = "2"
 
     @property
     def is_simulated(self) -> bool:
         return self.source.strip() == SIMULATED
+
+    @property
+    def line_source(self) -> str:
+        """The source as the line takes it."""
+        source = self.source.strip()
+        return {NO_WIRE: NO_LINE, KEYBOARD: TYPED_SOURCE}.get(source, source)
 
     def problems(self) -> dict[str, str]:
         """Return what must be mended, by field; none where an inspection can begin."""
@@ -80,7 +96,30 @@ class SetupForm:
                 found["resolution"] = (
                     "Give the gauge's step in the plan's unit with a decimal point, such as 0.001."
                 )
+            found |= self._taking_problems()
         return found
+
+    def _taking_problems(self) -> dict[str, str]:
+        found: dict[str, str] = {}
+        if self.take != BY_FORMAT:
+            for field, text in (("window_s", self.window_s), ("every_s", self.every_s)):
+                seconds = _decimal(text)
+                if seconds is None or not Decimal("0.2") <= seconds <= 60:
+                    found[field] = "Give seconds from 0.2 to 60 with a decimal point, such as 5."
+        return found
+
+    def _taking(self) -> dict[str, Any]:
+        """Return how presses are had; nothing where that is as the gauge's format says."""
+        takes = {words: take for take, words in WORDS.items()}
+        if self.take not in takes:
+            return {}
+        asked = {words: asked for asked, words in ASKED_WORDS.items()}
+        return {
+            "taking": takes[self.take].value,
+            "window_s": self.window_s.strip(),
+            "asked": asked.get(self.asked, ""),
+            "ask_every_s": self.every_s.strip(),
+        }
 
     def temperature_problems(self) -> dict[str, str]:
         """Return what must be mended in the temperatures."""
@@ -119,10 +158,11 @@ class SetupForm:
             description=self.gauge_description.strip(),
             unit="in" if unit is Unit.INCH else "mm",
             resolution=self.resolution.strip(),
-            source=self.source.strip(),
+            source=self.line_source,
             format=self.format_name.strip(),
             certificate=self.certificate.strip(),
             calibration_due=self.calibration_due.strip(),
+            **self._taking(),
         )
 
 

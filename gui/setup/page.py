@@ -20,11 +20,13 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from seatproof.core.archive.file import Entry
+from seatproof.core.archive.query import Entry
 from seatproof.core.cautions import CAUTIONS, DEFERENCE
 from seatproof.devices.declared.known import format_names
 from seatproof.devices.discovery import PortFound
-from seatproof.gui.setup.model import SIMULATED, SetupForm
+from seatproof.devices.picking import Take
+from seatproof.gui.bench.taking import ASKED_WORDS, WORDS
+from seatproof.gui.setup.model import BY_FORMAT, KEYBOARD, NO_WIRE, SIMULATED, SetupForm
 from seatproof.gui.shared.action_button import ActionButton
 
 _FIELDS = (
@@ -37,9 +39,12 @@ _FIELDS = (
     ("resolution", "Gauge step (plan's unit)"),
     ("certificate", "Calibration certificate"),
     ("calibration_due", "Calibration due"),
+    ("window_s", "Window, seconds"),
+    ("every_s", "Ask every, seconds"),
     ("shaft_c", "Shaft temperature, °C"),
     ("gauge_c", "Gauge temperature, °C"),
 )
+_IDENTIFYING = ("inspector", "asset", "shaft_serial", "work_order")
 _TWO_COLUMNS_EM = 60
 _LONGEST = 80  # characters; the record takes no more of a number
 _OF_REAL_GAUGES = (
@@ -49,6 +54,7 @@ _OF_REAL_GAUGES = (
     "resolution",
     "certificate",
     "calibration_due",
+    "take",
 )
 
 
@@ -62,10 +68,16 @@ class SetupPage(QWidget):
     resumed : str, SetupForm
         The inspection of that identifier shall go on, with what is typed of inspector, gauge and
         temperatures.
+    fitting_wanted : str, SetupForm
+        The sealed inspection of that identifier shall go on with its fitting.
+    preferences_wanted
+        Colours, sounds and keys shall be chosen.
     """
 
     begun = Signal(object)
     resumed = Signal(str, object)
+    fitting_wanted = Signal(str, object)
+    preferences_wanted = Signal()
 
     def __init__(
         self,
@@ -74,6 +86,7 @@ class SetupPage(QWidget):
         find_ports: Callable[[], tuple[PortFound, ...]],
         unfinished: Iterable[Entry] = (),
         parent: QWidget | None = None,
+        to_fit: Iterable[Entry] = (),
     ) -> None:
         super().__init__(parent)
         self._find_ports = find_ports
@@ -99,16 +112,27 @@ class SetupPage(QWidget):
         self.format.setEditable(True)  # the file that work-out wrote can be named as well
         self.format.addItems(format_names())
         self.format.setCurrentText(form.format_name)
-        for box in (self.plan, self.source, self.format):
+        self.take = QComboBox()
+        self.take.addItems([BY_FORMAT, *WORDS.values()])
+        self.take.setCurrentText(form.take)
+        self.asked = QComboBox()
+        self.asked.addItems(list(ASKED_WORDS.values()))
+        self.asked.setCurrentText(form.asked)
+        for box in (self.plan, self.source, self.format, self.take, self.asked):
             # A long path must not hold the page wider than the window.
             box.setSizeAdjustPolicy(
                 QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
             )
             box.setMinimumContentsLength(8)
-        self.source.currentTextChanged.connect(self._source_changed)
+        self.source.currentTextChanged.connect(self._choice_changed)
+        self.take.currentTextChanged.connect(self._choice_changed)
+        self.asked.currentTextChanged.connect(self._choice_changed)
         self.edits = {name: QLineEdit(getattr(form, name)) for name, _ in _FIELDS}
-        for edit in self.edits.values():
+        for name, edit in self.edits.items():
             edit.setMaxLength(_LONGEST)
+            if name in _IDENTIFYING:
+                # A scanner ends what it types with Return: on to the next field.
+                edit.returnPressed.connect(lambda name=name: self._scanned(name))
         self.begin = ActionButton("I have read the cautions: begin (F2)", "F2")
         self.begin.setObjectName("begin")
         self.begin.clicked.connect(self._begin)
@@ -116,18 +140,23 @@ class SetupPage(QWidget):
         self.trouble.setProperty("role", "banner")
         self.trouble.setWordWrap(True)
         self.trouble.hide()
-        self._build(tuple(unfinished))
-        self._source_changed(self.source.currentText())
+        self._build(tuple(unfinished), tuple(to_fit))
+        self._choice_changed()
+        empty = next((name for name in _IDENTIFYING if not self.edits[name].text()), None)
+        if empty is not None:
+            self.setFocusProxy(self.edits[empty])
 
     def fill_sources(self) -> None:
         """Look which ports there are now; what was chosen stays."""
         chosen = self.source.currentText()
         self.source.clear()
-        self.source.addItem(SIMULATED)
+        self.source.addItems([SIMULATED, KEYBOARD, NO_WIRE])
         for port in self._find_ports():
-            self.source.addItem(port.name)
+            self.source.addItem(port.lasting_source)
             self.source.setItemData(
-                self.source.count() - 1, port.description, Qt.ItemDataRole.ToolTipRole
+                self.source.count() - 1,
+                f"{port.name}: {port.description}",
+                Qt.ItemDataRole.ToolTipRole,
             )
         self.source.setCurrentText(chosen)
 
@@ -137,6 +166,8 @@ class SetupPage(QWidget):
             plan_file=self.plan.currentText(),
             source=self.source.currentText(),
             format_name=self.format.currentText(),
+            take=self.take.currentText(),
+            asked=self.asked.currentText(),
             **{name: edit.text() for name, edit in self.edits.items()},
         )
 
@@ -167,6 +198,12 @@ class SetupPage(QWidget):
         if self._mark(problems):
             self.resumed.emit(inspection_id, form)
 
+    def _fit(self, inspection_id: str) -> None:
+        form = self.form()
+        problems = {} if form.inspector.strip() else {"inspector": "Say who fits."}
+        if self._mark(problems):
+            self.fitting_wanted.emit(inspection_id, form)
+
     def _mark(self, problems: dict[str, str]) -> bool:
         """Show what must be mended beside its field; return whether there is nothing."""
         for name, label in self._problems.items():
@@ -182,13 +219,38 @@ class SetupPage(QWidget):
         if name:
             self.plan.setCurrentText(name)
 
-    def _source_changed(self, source: str) -> None:
-        for name in _OF_REAL_GAUGES:
-            self._layout.setRowVisible(self._rows[name], source.strip() != SIMULATED)
+    def _scanned(self, name: str) -> None:
+        following = _IDENTIFYING.index(name) + 1
+        if following < len(_IDENTIFYING):
+            self.edits[_IDENTIFYING[following]].setFocus(Qt.FocusReason.OtherFocusReason)
 
-    def _build(self, unfinished: tuple[Entry, ...]) -> None:
+    def _choice_changed(self) -> None:
+        """Show the fields that the choices ask for."""
+        is_real = self.source.currentText().strip() != SIMULATED
+        has_line = is_real and self.source.currentText().strip() != NO_WIRE
+        chosen = has_line and self.take.currentText() != BY_FORMAT
+        for name in _OF_REAL_GAUGES:
+            needs_line = name in ("format_name", "take")
+            self._layout.setRowVisible(self._rows[name], has_line if needs_line else is_real)
+        self._layout.setRowVisible(self._rows["asked"], chosen)
+        windows = [WORDS[take] for take in (Take.MAXIMUM, Take.MINIMUM, Take.STABLE)]
+        self._layout.setRowVisible(
+            self._rows["window_s"], chosen and self.take.currentText() in windows
+        )
+        self._layout.setRowVisible(
+            self._rows["every_s"], chosen and self.asked.currentText() == ASKED_WORDS["timer"]
+        )
+
+    def _build(self, unfinished: tuple[Entry, ...], to_fit: tuple[Entry, ...]) -> None:
         title = QLabel("Before the first press")
         title.setProperty("role", "instruction")
+        preferences = QPushButton("Screen, sounds, keys")
+        preferences.setObjectName("preferences")
+        preferences.setAutoDefault(False)
+        preferences.clicked.connect(self.preferences_wanted)
+        top = QHBoxLayout()
+        top.addWidget(title, 1)
+        top.addWidget(preferences)
         self._layout = QFormLayout()
         self._layout.setRowWrapPolicy(QFormLayout.RowWrapPolicy.DontWrapRows)
         self._rows: dict[str, QWidget] = {}
@@ -197,6 +259,8 @@ class SetupPage(QWidget):
             self._add(name, label, self.edits[name])
         self._add("source", "Gauge's port", self.source, self.look_again)
         self._add("format_name", "Gauge's format", self.format)
+        self._add("take", "How its values are taken", self.take)
+        self._add("asked", "Asking", self.asked)
         for name, label in _FIELDS[4:]:
             self._add(name, label, self.edits[name])
         fields = QFrame()
@@ -206,6 +270,8 @@ class SetupPage(QWidget):
         side = QVBoxLayout()
         if unfinished:
             side.addWidget(_go_on_card(unfinished, self._go_on))
+        if to_fit:
+            side.addWidget(_fit_card(to_fit, self._fit))
         side.addWidget(_cautions_card())
         side.addStretch(1)
         left = QVBoxLayout()
@@ -222,7 +288,7 @@ class SetupPage(QWidget):
         area.setFrameShape(QFrame.Shape.NoFrame)
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         layout = QVBoxLayout(self)
-        layout.addWidget(title)
+        layout.addLayout(top)
         layout.addWidget(area, 1)
         layout.addWidget(self.trouble)
         layout.addWidget(self.begin)
@@ -279,5 +345,23 @@ def _go_on_card(unfinished: tuple[Entry, ...], resume: Callable[[str], None]) ->
         )
         button.setObjectName(f"go_on_{entry.inspection}")
         button.clicked.connect(lambda _=False, name=entry.inspection: resume(name))
+        layout.addWidget(button)
+    return card
+
+
+def _fit_card(to_fit: tuple[Entry, ...], fit: Callable[[str], None]) -> QFrame:
+    card = QFrame()
+    card.setProperty("role", "card")
+    heading = QLabel("Go on with the fitting on a sealed seat")
+    heading.setProperty("role", "heading")
+    heading.setWordWrap(True)
+    layout = QVBoxLayout(card)
+    layout.addWidget(heading)
+    for entry in to_fit[:5]:
+        button = ActionButton(
+            f"{entry.title}, {entry.thing}\n{entry.sheet_number}, {entry.verdict}"
+        )
+        button.setObjectName(f"fit_{entry.inspection}")
+        button.clicked.connect(lambda _=False, name=entry.inspection: fit(name))
         layout.addWidget(button)
     return card

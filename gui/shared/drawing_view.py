@@ -157,4 +157,4 @@ class _Sheet:
     def _device_px(self, pen: Pen) -> int:
         """Return a line's width in whole device pixels."""
         width = _WIDE_PX if pen is Pen.OUTLINE else _NARROW_PX
-        return max(1, round(width * self._scale))
+        return max(1, round(width * self._scale * self._theme.stroke))

@@ -11,9 +11,12 @@ _TEMPLATE = "000.0000"  # keeps the size of the figures still while digits come 
 class FigureLabel(QWidget):
     """Figures that fill the widget's width and height."""
 
-    def __init__(self, family: str, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, family: str, parent: QWidget | None = None, *, largest_px: int = _LARGEST_PX
+    ) -> None:
         super().__init__(parent)
         self._family = family
+        self._largest_px = largest_px
         self._text = ""
         self._colour: QColor | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -49,5 +52,7 @@ class FigureLabel(QWidget):
         longest = max(self._text, _TEMPLATE, key=metrics.horizontalAdvance)
         by_width = self.width() / max(metrics.horizontalAdvance(longest), 1.0)
         by_height = self.height() / metrics.height()
-        font.setPixelSize(max(12, int(_LARGEST_PX * min(1.0, by_width, by_height))))
+        font.setPixelSize(
+            max(12, min(self._largest_px, int(_LARGEST_PX * min(by_width, by_height))))
+        )
         return font

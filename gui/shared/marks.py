@@ -11,6 +11,8 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import (
     QColor,
+    QFont,
+    QFontMetricsF,
     QGuiApplication,
     QIcon,
     QPainter,
@@ -53,6 +55,11 @@ def paint_point_mark(
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(inside)
             painter.drawEllipse(centre, 0.84 * half, 0.84 * half)
+        case PointMark.MEASURED:
+            painter.setPen(_sharp_pen(theme.ink, max(1.6, size / 5)))
+            reach = 0.84 * half
+            painter.drawLine(centre + QPointF(-reach, 0), centre + QPointF(reach, 0))
+            painter.drawLine(centre + QPointF(0, -reach), centre + QPointF(0, reach))
         case PointMark.ABOVE | PointMark.BELOW:
             up = -1.0 if mark is PointMark.ABOVE else 1.0
             bar = max(1.6, 0.16 * size)
@@ -235,6 +242,47 @@ class PointMarkLabel(_MarkLabel):
     def _paint_mark(self, painter: QPainter, box: QRectF) -> None:
         if self._mark is not None:
             paint_point_mark(painter, self._mark, box.center(), box.width(), self._theme)
+
+
+class BigMark(QWidget):
+    """A mark with its word in lettering as large as its place allows."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._theme = theme
+        self._mark: PointMark | None = None
+        self._word = ""
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+
+    def show_mark(self, mark: PointMark | None, word: str = "") -> None:
+        """Show a mark with its own word, or a word alone."""
+        self._mark, self._word = mark, word or (mark.value if mark is not None else "")
+        self.setAccessibleName(self._word)
+        self.update()
+
+    @property
+    def text(self) -> str:
+        return self._word
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        font = QFont(self.font())
+        font.setBold(True)
+        font.setPixelSize(100)
+        width = QFontMetricsF(font).horizontalAdvance(self._word) + 170
+        size = max(12, int(100 * min(self.width() / width, self.height() / 150)))
+        font.setPixelSize(size)
+        painter.setFont(font)
+        painter.setPen(self._theme.ink)
+        length = QFontMetricsF(font).horizontalAdvance(self._word)
+        left = (self.width() - length - 1.4 * size) / 2
+        if self._mark is not None:
+            centre = QPointF(left + 0.5 * size, self.height() / 2)
+            paint_point_mark(painter, self._mark, centre, float(size), self._theme)
+        words = QRectF(left + 1.4 * size, 0, length + 2, self.height())
+        painter.drawText(words, _LEFT, self._word)
+        painter.end()
 
 
 def _sharp_pen(colour: QColor, width: float) -> QPen:

@@ -56,6 +56,8 @@ class Theme:
         Colours that keep stations apart, never without a marker's shape.
     figure_family : str
         The face of figures that are read from afar.
+    stroke : float
+        How thick lines are against the usual.
     """
 
     name: str
@@ -75,6 +77,7 @@ class Theme:
     focus: QColor
     stations: tuple[QColor, ...]
     figure_family: str = DRAWING_FAMILY
+    stroke: float = 1.0
 
 
 LIGHT: Final = Theme(
@@ -125,7 +128,39 @@ DARK: Final = Theme(
         QColor("#7fd0ea"),
     ),
 )
-THEMES: Final = (LIGHT, DARK)
+# For the sun on the screen: what glare leaves of a picture are its darkest lines on its lightest
+# ground, so nothing stands back and nothing is pale.
+CONTRAST: Final = Theme(
+    name="high contrast",
+    paper=QColor("#ffffff"),
+    ink=QColor("#000000"),
+    faint_ink=QColor("#1c1c1c"),
+    grid=QColor("#8a8a8a"),
+    panel=QColor("#ffffff"),
+    edge=QColor("#000000"),
+    inside=QColor("#003a75"),
+    outside=QColor("#b83200"),
+    unproven=QColor("#000000"),
+    next=QColor("#9000e6"),
+    on_next=QColor("#ffffff"),
+    band=QColor("#cfe4f7"),
+    guard=QColor("#dedede"),
+    focus=QColor("#000000"),
+    stations=(
+        QColor("#005c49"),
+        QColor("#664400"),
+        QColor("#463a9e"),
+        QColor("#262b30"),
+        QColor("#1f6483"),
+    ),
+    stroke=1.5,
+)
+THEMES: Final = (LIGHT, DARK, CONTRAST)
+
+
+def theme_called(name: str) -> Theme:
+    """Return the palette of a name; `KeyError` where there is none."""
+    return {theme.name: theme for theme in THEMES}[name]
 
 
 def apply_theme(app: QApplication, theme: Theme, text_scale: float = 1.0) -> None:
@@ -190,20 +225,24 @@ def _palette(theme: Theme) -> QPalette:
         (role.Dark, theme.edge),
     ):
         palette.setColor(name, colour)
+    disabled = theme.edge if theme.stroke <= 1.0 else theme.grid
     for name in (role.WindowText, role.Text, role.ButtonText):
-        palette.setColor(QPalette.ColorGroup.Disabled, name, theme.edge)
+        palette.setColor(QPalette.ColorGroup.Disabled, name, disabled)
     return palette
 
 
 def _style_sheet(theme: Theme, text_scale: float, touch_px: int) -> str:
     """Write what a palette cannot say: borders, focus, sizes for gloved fingers, figures' sizes."""
     small = BASE_POINT_SIZE * text_scale
+    # Where nothing stands back, what cannot be pressed has to.
+    disabled = theme.edge if theme.stroke <= 1.0 else theme.grid
+    line = round(theme.stroke * 1.34)  # pixels round what can be pressed
     return f"""
 QPushButton {{
     qproperty-autoDefault: false;
     background: {theme.paper.name()};
     color: {theme.ink.name()};
-    border: 1px solid {theme.edge.name()};
+    border: {line}px solid {theme.edge.name()};
     border-radius: 4px;
     padding: 5px 14px;
     min-height: {ceil(touch_px / 2)}px;
@@ -213,7 +252,8 @@ QPushButton:pressed, QPushButton:checked {{
     background: {theme.band.name()}; border-color: {theme.inside.name()};
 }}
 QPushButton:disabled {{
-    color: {theme.edge.name()}; background: {theme.panel.name()}; border-color: {theme.grid.name()};
+    border-style: dashed; border-color: {theme.grid.name()};
+    color: {disabled.name()}; background: {theme.panel.name()};
 }}
 QPushButton:focus {{ border: 3px solid {theme.focus.name()}; padding: 3px 12px; }}
 QPushButton[role="action"] {{ min-height: {touch_px}px; padding: 0 20px; font-weight: bold; }}
@@ -254,6 +294,7 @@ QFrame[role="card"] {{
 QLabel[role="heading"] {{ font-weight: bold; font-size: {small * 1.2:g}pt; }}
 QLabel[role="instruction"] {{ font-weight: bold; font-size: {small * 1.5:g}pt; }}
 QLabel[role="question"] {{ font-weight: bold; font-size: {small * 1.15:g}pt; }}
+QLabel[role="far"] {{ font-weight: bold; font-size: {small * 2:g}pt; }}
 QLabel[role="small"] {{ color: {theme.faint_ink.name()}; font-size: {small * 0.85:g}pt; }}
 QLabel[role="problem"], QLabel[alarm="true"] {{
     color: {theme.outside.name()}; font-weight: bold;

@@ -16,7 +16,7 @@ from seatproof.core.record.state import fold
 from seatproof.devices.gauge import LineKind
 from seatproof.devices.simulated.line import SimulatedLine
 from seatproof.gui.bench import line as bench_line
-from seatproof.gui.bench.model import ValueKind
+from seatproof.gui.bench.last_value import ValueKind
 from seatproof.gui.commands.try_out import demonstration_form
 from seatproof.gui.shared.theme import LIGHT, apply_theme
 from seatproof.gui.simulation import SteadyHand
@@ -148,9 +148,10 @@ def test_the_whole_job_in_the_window(qtbot, open_window, tmp_path, truth):
     someone.key(Qt.Key.Key_F9)
     assert not model.is_sealed  # the statement comes first
     someone.key(Qt.Key.Key_1)
+    qtbot.waitUntil(lambda: model.sealing is not None, timeout=PATIENCE_MS)
     assert model.is_sealed
     assert "no shaft was measured" in model.state.sealed.statement
-    assert someone.bench.bar.open_sheet.isVisible()
+    qtbot.waitUntil(someone.bench.bar.open_sheet.isVisible, timeout=PATIENCE_MS)
     assert_sheet_and_record(model, tmp_path)
     identifier = model.state.inspection
     window.close()
@@ -257,6 +258,8 @@ class StuckLine:
     """A port whose driver does not come back until it is let go."""
 
     is_live = False
+    keeps_time = True
+    port_name = None
     description = "stuck"
     skipped_s = 0.0
 
@@ -317,7 +320,7 @@ def test_closing_at_any_moment_ends_cleanly(qtbot, open_window, moment):
             someone.bench.model.skip("closing early")
         someone.bench.seal()
         someone.key(Qt.Key.Key_1)
-        assert someone.bench.model.is_sealed
+        qtbot.waitUntil(lambda: someone.bench.model.is_sealed, timeout=PATIENCE_MS)
     assert window.close()
 
 

@@ -119,7 +119,6 @@ def dense_plot() -> FormPlot:
                 zone_um=float(np.ptp(departures)),
                 contacts_out=(int(np.argmax(departures)),),
                 contacts_in=(int(np.argmin(departures)),),
-                shows_centre=True,
             )
         )
     return FormPlot(

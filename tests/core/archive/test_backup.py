@@ -118,6 +118,23 @@ def test_copy_into_a_place_that_will_not_do_is_refused(archive, path, copy, tmp_
         back_up(tmp_path / "none", copy)
 
 
+def test_copy_replaces_an_older_one_and_nothing_else(archive, path, copy, chain, tmp_path):
+    archive.append_all(chain(3))
+    back_up(path, copy)
+    archive.append_all(chain(2, inspection="later"))
+    back_up(path, copy)
+    with Archive.open(copy) as went_on:
+        assert len(went_on.inspections()) == 2
+        went_on.append_all(chain(1, inspection="only there"))
+    for taken, content in ((copy, None), (tmp_path / "letter.txt", b"Dear Sir"), (path, None)):
+        if content is not None:
+            taken.write_bytes(content)
+        before = taken.read_bytes()
+        with pytest.raises(CopyError, match=r"name a new file|another file"):
+            back_up(path, taken)
+        assert taken.read_bytes() == before
+
+
 def test_copy_onto_a_full_disk_says_so(archive, path, copy, chain, monkeypatch):
     small = copy.parent / "archive"
     monkeypatch.setattr(sqlite3, "connect", _limited(sqlite3.connect, small.name))

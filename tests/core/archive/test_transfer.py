@@ -16,9 +16,11 @@ from seatproof.core.archive.file import Archive
 from seatproof.core.archive.progress import StoppedError
 from seatproof.core.archive.transfer import export, import_from
 from seatproof.core.record.errors import ChainBrokenError
-from seatproof.core.record.events import canonical, event_hash
+from seatproof.core.record.events import Event, canonical, event_hash, next_event
 from seatproof.core.record.inspection import Press
 from seatproof.core.record.kinds import PhotoAdded
+from tests.core.conftest import PLAN, PLAN_DEFAULTS
+from tests.core.verification.conftest import MORE, PHOTO, everything
 
 
 @pytest.fixture
@@ -67,6 +69,46 @@ def test_what_is_moved_is_the_same_to_the_byte(archive, office, file, measured):
     assert {entry.inspection: entry.sealed for entry in office.entries()} == dict(
         zip(names, (True, False), strict=True)
     )
+
+
+def test_only_a_transfer_file_is_replaced(archive, file, measured):
+    export(archive, ids(measured)[:1], file)
+    first = file.read_bytes()
+    export(archive, ids(measured), file)
+    assert len(file.read_bytes()) > len(first)
+    file.write_bytes(b"Dear Sir")
+    for other in (file, archive.path):
+        with pytest.raises(TransferError, match="is no transfer file; name a new file"):
+            export(archive, ids(measured), other)
+    assert file.read_bytes() == b"Dear Sir"
+
+
+def test_what_would_not_be_verified_is_refused(archive, office, file, tmp_path):
+    """A chain can be made anew around a signature that was taken from elsewhere."""
+    plan = 'conditions = ["clean"]\n' + PLAN.format(**PLAN_DEFAULTS) + MORE
+    case = everything(plan, {"version": 1}, archive)
+    archive.put_attachment(PHOTO)
+    forged: list[Event] = []
+    for event in case.events:
+        payload = dict(event.payload)
+        if event.kind == "signature":
+            payload |= {"name": "Somebody Else", "of_hash": forged[payload["of_seq"] - 1].hash}
+        forged.append(
+            next_event(
+                inspection=event.inspection,
+                last=forged[-1] if forged else None,
+                moment=event.moment,
+                actor=event.actor,
+                kind=event.kind,
+                payload=payload,
+            )
+        )
+    with Archive.open(tmp_path / "forged.seatproof") as other:
+        other.take_in(forged, [PHOTO])
+        export(other, other.inspections(), file)
+    (refused,) = import_from(office, file).refused
+    assert "does not fit its words and its key" in refused.sentence
+    assert office.inspections() == ()
 
 
 def test_photos_travel_along(archive, office, file, measured):

@@ -1,8 +1,9 @@
 """Budgets of a seat through the whole way from plan and record, against figures worked by hand."""
 
 from decimal import Decimal
-from math import hypot, sqrt
+from math import hypot, inf, pi, sqrt
 
+import numpy as np
 import pytest
 
 from seatproof.core.evaluation.evaluate import evaluate, evaluate_fully
@@ -10,7 +11,8 @@ from seatproof.core.evaluation.requirement import Characteristic
 from seatproof.core.evaluation.sizes import local_size_at, local_sizes
 from seatproof.core.record.gaps import gaps
 from seatproof.core.record.kinds import ReferenceCheck, StandardInService
-from seatproof.core.verdict.rule import Verdict
+from seatproof.core.uncertainty.repeatability import Repeatability, largest_contribution
+from seatproof.core.verdict.rule import Rule, Verdict
 
 CONFORMS, FAILS, UNKNOWN = Verdict.CONFORMS, Verdict.DOES_NOT_CONFORM, Verdict.NOT_PROVEN
 SIZE, TAPER, ROUNDNESS = Characteristic.SIZE, Characteristic.TAPER, Characteristic.ROUNDNESS
@@ -485,3 +487,63 @@ def test_local_size_at_a_point_that_was_not_measured(budgeted):
     assert (
         local_size_at(bench.state, key) == local_sizes(bench.state, bench.state.plan.seat("A"))[0]
     )
+
+
+# --- the end of a certificate ---------------------------------------------------------------------
+
+UP_TO_100 = tuple(
+    {"size_mm": size, "error_mm": error, "expanded_mm": "0.0012"}
+    for size, error in (("75", "0.001"), ("100", "-0.002"))
+)
+
+
+@pytest.mark.parametrize(("value_um", "half_width_um"), [(12, 5.0), (-12, None)])
+def test_certificate_that_ends_below_a_reading_bounds_nothing(budgeted, value_um, half_width_um):
+    """Beyond its last size nothing is corrected, so the whole permissible error stays."""
+    bench = budgeted(
+        repeats=2,
+        limits='tolerance_class = "js9"',
+        gauge={"error_curve": UP_TO_100, "evidence": "certificate"},
+    )
+    result = measure(bench, [value_um - 1, value_um + 1])
+    row = rows(result.budget)["error of indication"]
+    if half_width_um is None:
+        assert row.standard_um == pytest.approx(0.6, abs=1e-6)
+        # -1 µm at 99.988 mm of a line from 1 µm at 75 mm to -2 µm at 100 mm, turned round.
+        assert result.sizes[0].curve_um == pytest.approx(2 - 3 * 0.011 / 25, abs=1e-3)
+        return
+    assert row.standard_um == pytest.approx(half_width_um / sqrt(3), abs=1e-9)
+    assert all(size.curve_um == 0.0 for size in result.sizes)
+    assert any("permissible error is used instead" in note for note in result.notes)
+    in_use = {grade.evidence: grade.in_use for grade in result.grades}
+    assert (in_use["permissible error"], in_use["certificate"]) == (True, False)
+
+
+# --- the largest of the repeats -------------------------------------------------------------------
+
+
+def test_largest_of_repeats_has_its_bias_in_the_budget_and_not_in_the_taper(budgeted):
+    """1 µm of scatter; the largest of three lies 3/(2·√π) of it above their mean."""
+    budget = "drift = 0\nrepeatability = 0.001\n"
+    bench = budgeted(repeats=3, more='repeat_value = "largest"\n', budget=budget)
+    local, mean, taper, _ = measure(bench, [-11, -10, -9]).budgets
+    bias = 3 / (2 * sqrt(pi))
+    assert rows(local)["largest of the repeats"].standard_um == pytest.approx(bias, abs=1e-6)
+    assert rows(mean)["largest of the repeats"].standard_um == pytest.approx(bias, abs=1e-6)
+    assert rows(taper)["largest of the repeats"].standard_um == pytest.approx(0.0, abs=1e-9)
+    as_mean = measure(budgeted(repeats=3, budget=budget), [-11, -10, -9])
+    assert "largest of the repeats" not in rows(as_mean.budget)
+
+
+@pytest.mark.parametrize("points", [1, 4, 12])
+@pytest.mark.parametrize("repeats", [2, 3, 5, 20])
+def test_largest_of_repeats_is_seldom_accepted_at_the_lower_limit(repeats, points):
+    """10,000 means of so many points whose true size lies just on the lower limit."""
+    scatter = Repeatability(1.0, inf, "stated")
+    bias = largest_contribution(scatter, repeats)
+    guard = Rule(guarded=True).guard_band(hypot(1 / sqrt(points), bias.standard_um))
+    read = np.random.default_rng(7).normal(size=(10_000, points, repeats))
+    accepted = np.mean(np.max(read, axis=2).mean(axis=1) >= guard)
+    assert accepted <= 0.065  # two repeats at one point: 5.8 in 100
+    # Without the bias in it the band would let through two to twenty times as many.
+    assert np.mean(np.max(read, axis=2).mean(axis=1) >= 1.645 / sqrt(points)) > 0.09

@@ -262,3 +262,53 @@ def test_seat_that_is_measured_by_radii_alone_has_no_size(bench_of):
     assert (result.sizes, result.stations, result.mean_mm) == ((), (), None)
     assert result.verdict is CONFORMS
     assert evaluate_fully(bench.state) == evaluate(bench.state)
+
+
+# --- the error of indication ----------------------------------------------------------------------
+
+BUDGET = 'method = "budget"\nrepeatability = 0.0005\ndrift = 0\nbasis = "made up for a test"\n'
+
+
+def budgeted_run_out(plan_of, bench_of, gauge, high_um=5, limit_um=10, **changes):
+    more = 'method = "radial"\n' + tolerance("run_out", limit_um)
+    text = plan_of(limits="", more=more, orientations=4, **changes)
+    head, rest = text.split("[uncertainty]")
+    _, tail = rest.split("[decision]")
+    bench = bench_of(toml=f"{head}[uncertainty]\n{BUDGET}[decision]{tail}", gauge=gauge)
+    turn = iter(range(1000))
+    bench.fill(lambda point: Decimal(high_um if next(turn) % 2 else 0) / 1000)
+    return evaluate(bench.state).seat("A").requirement(RUN_OUT)
+
+
+def test_budget_has_the_error_of_indication_in_a_difference(plan_of, bench_of):
+    """√2 · 0.5 µm of scatter, and 3 µm/√3 of the indicator."""
+    found = budgeted_run_out(plan_of, bench_of, {"permissible_error_mm": "0.003"})
+    expected = sqrt(2 * 0.5**2 + 3**2 / 3)
+    assert found.standard_um == pytest.approx(expected, abs=1e-9)
+    assert found.guard_um == pytest.approx(Z95 * expected, abs=1e-6)
+    assert found.verdict is CONFORMS  # 5 + 3.07 µm of 10 µm
+    near = budgeted_run_out(plan_of, bench_of, {"permissible_error_mm": "0.003"}, high_um=8)
+    assert near.verdict is UNKNOWN
+
+
+@pytest.mark.parametrize(("high_um", "verdict"), [(13, UNKNOWN), (14, FAILS)])
+def test_indicator_may_explain_what_is_beyond_the_limit(plan_of, bench_of, high_um, verdict):
+    """The range of 4 scatters by 0.5 µm at 3 stations (1.667 % of risk each), and 1.645 · 1.73."""
+    found = budgeted_run_out(plan_of, bench_of, {"permissible_error_mm": "0.003"}, high_um=high_um)
+    scatter = range_quantile(4, 1 - 0.05 / 3) * 0.5
+    assert 13 < 10 + sqrt(scatter**2 + (Z95 * sqrt(3)) ** 2) < 14
+    assert found.verdict is verdict
+
+
+def test_indicator_whose_error_nobody_bounds_proves_nothing(plan_of, bench_of):
+    found = budgeted_run_out(plan_of, bench_of, {})
+    assert found.verdict is UNKNOWN
+    assert any("Nothing bounds the error of the indicator" in one for one in found.reasons)
+
+
+@pytest.mark.parametrize("rule", ["guard band", "simple", "probability"])
+def test_probability_of_one_half_asks_for_no_guard(shaft, rule):
+    more = tolerance("roundness", 6) + further("vee", 24, "vee_angle_deg = 90\n")
+    bench = shaft(lobes(2, 2.0, 0.0), more, rule=rule, probability=0.5, orientations=12)
+    found = evaluate(bench.state).seat("A").requirement(ROUNDNESS)
+    assert found.smallest_um == pytest.approx(2.0, abs=0.1)

@@ -6,7 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from seatproof.core.fitting.torque import Departure, Loosened, Tightened, Turn, follow
+from seatproof.core.fitting.torque import (
+    Departure,
+    Loosened,
+    Reordered,
+    Tightened,
+    Turn,
+    follow,
+)
 from seatproof.core.plan.fitting import TorqueStep
 
 COVER = TorqueStep.model_validate(
@@ -103,6 +110,31 @@ def test_loosening_begins_again_and_is_counted():
     assert progress.next == Turn(0, "1")
     assert progress.restarts == 1
     assert progress.done == ((), (), ())
+
+
+def test_another_order_holds_from_there_on():
+    chosen = ("4", "2", "3", "1")
+    acts = [Tightened(0, 0, "1"), Reordered(1, 0, chosen), Tightened(2, 0, "4")]
+    progress = follow(COVER, acts)
+    assert progress.departures == {}
+    assert progress.orders[0] == chosen
+    assert progress.orders[1] == ORDER
+    assert progress.next == Turn(0, "2")
+
+
+@pytest.mark.parametrize(
+    ("stage", "order", "said"),
+    [(3, ORDER, "no stage 4"), (0, ("1", "2"), "every bolt"), (0, ("1",) * 4, "every bolt")],
+)
+def test_order_that_is_none_is_an_error(stage, order, said):
+    with pytest.raises(ValueError, match=said):
+        follow(COVER, [Reordered(0, stage, order)])
+
+
+def test_bolt_that_stays_too_tight_is_named_until_it_is_loosened():
+    acts = [*acts_of(*whole_stages(0)), Tightened(9, 1, "1", Decimal(45))]
+    assert follow(COVER, acts).too_tight == (Turn(1, "1"),)
+    assert follow(COVER, [*acts, Loosened(10)]).too_tight == ()
 
 
 @pytest.mark.parametrize(("stage", "bolt"), [(3, "1"), (-1, "1"), (0, "5")])

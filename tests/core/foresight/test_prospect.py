@@ -201,6 +201,16 @@ def test_simple_acceptance_is_foreseen_by_its_limit_on_u(plan_of):
         assert (found.zone.lower, found.zone.upper) == (-22.0, 0.0)
 
 
+def test_limit_on_u_is_foreseen_for_form_and_taper_too(plan_of):
+    for largest, provable in ((0.0004, False), (0.0025, True)):
+        text = plan_of(rule="simple", orientations=4, more=FORM)
+        found = foresee(parse_plan(f"{text}largest_uncertainty = {largest}\n"), "A")
+        for characteristic in (ROUNDNESS, CYLINDRICITY, TAPER):
+            one = prospect(found, characteristic)
+            assert one.provable is provable
+            assert ("larger than the plan allows" in one.why_not) is not provable
+
+
 def test_what_two_points_cannot_show_is_said(plan_of):
     blind = FORM.split("[seat.odd_lobes]")[0]
     found = foresee(parse_plan(plan_of(orientations=[0, 60, 120], more=blind)), "A")

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from seatproof.core.fitting.torque import Departure, Loosened, Tightened, follow
+from seatproof.core.fitting.torque import Departure, Loosened, Tightened, Turn, follow
 from seatproof.core.record.errors import ChainBrokenError, CommandRefusedError
 from seatproof.core.record.events import next_event
 from seatproof.core.record.fitting_gaps import fitting_gaps
@@ -70,9 +70,10 @@ def fit(bench):
     do.begin_fitting()
     do.answer_step(StepAnswered(step="clean", answer="met"))
     do.note_threads("clamp", "thread oil, lightly")
+    do.put_tool_in_service(ToolInService(inventory_number="T-1"))
     for stage, torque in enumerate(("10", "20")):
         for bolt in ("1", "2"):
-            tighten(bench, bolt, torque, stage)
+            tighten(bench, bolt, torque, stage, tool="T-1")
 
 
 def test_fitting_runs_from_seal_to_seal(measured):
@@ -225,6 +226,56 @@ def test_tool_stands_in_the_record(measured):
     bench.inspection.put_tool_in_service(tool)
     tighten(bench, "1", "10", tool="T-1")
     assert bench.state.fitting.tool("T-1") == tool
+
+
+def test_bolts_without_a_tool_and_too_tight_ones_are_gaps(measured):
+    bench = measured()
+    bench.inspection.begin_fitting()
+    tighten(bench, "1", "13")
+    said = " ".join(gap.what for gap in fitting_gaps(bench.state))
+    assert "bolts were tightened with no tool in the record" in said
+    assert "bolt 1 is above the tolerance in stage first" in said
+
+
+def test_value_half_measured_is_a_gap(measured):
+    bench = measured()
+    bench.inspection.begin_fitting()
+    bench.inspection.answer_step(StepAnswered(step="clean", note="looked at one side"))
+    said = " ".join(gap.what for gap in fitting_gaps(bench.state))
+    assert "Fitting step clean (Seat wiped dry) is not answered wholly." in said
+
+
+def test_order_chosen_holds_from_there_on(measured):
+    bench = measured()
+    bench.inspection.begin_fitting()
+    bench.inspection.choose_order("clamp", 0, ("2", "1"), "bolt 1 is hard to reach")
+    (step,) = [one for one in bench.state.plan.fitting if one.kind == "torque"]
+    assert follow(step, bench.state.fitting.acts("clamp")).next == Turn(0, "2")
+    assert fold(bench.store.kept) == bench.state
+    for order, said in [(("1",), "every bolt of the joint once"), (("1", "1"), "every bolt")]:
+        with pytest.raises(CommandRefusedError, match=said):
+            bench.inspection.choose_order("clamp", 0, order, "why not")
+    with pytest.raises(CommandRefusedError, match="no stage 8"):
+        bench.inspection.choose_order("clamp", 7, ("2", "1"), "why not")
+    with pytest.raises(CommandRefusedError, match="Give a reason"):
+        bench.inspection.choose_order("clamp", 0, ("1", "2"), " ")
+
+
+def test_isolation_is_confirmed_by_each_person(measured):
+    bench = measured()
+    bench.inspection.begin_fitting()
+    bench.inspection.confirm_isolation(("Locked off.",), "P-7")
+    (entry,) = bench.state.fitting.isolations
+    assert (entry.actor, entry.payload.permit) == (bench.inspection.actor, "P-7")
+
+
+def test_concession_counts_once_it_is_signed_where_the_plan_asks(bench_of, plan_of):
+    bench = bench_of(toml=plan_of() + "\n[signing]\nsignatures = true\n" + STEPS)
+    bench.fill(lambda point: "99.99")
+    bench.inspection.seal(content("not proven"), "s")
+    other = Inspection.resume(bench.store, bench.state.inspection, actor="Lead", clock=bench.clock)
+    other.dispose("concession", "slow", authority="Design")
+    assert other.state.fitting_released() == "The disposition (concession) is not signed yet."
 
 
 def test_fitting_that_was_not_begun_has_no_events(measured):

@@ -219,3 +219,12 @@ def test_rectangular_error_never_passes_its_limit():
     )
     assert found.probability == 1.0
     assert found.largest.high_um < 7.0
+
+
+def test_trials_end_where_their_number_would_fill_the_memory():
+    """An interval of 99.99 % takes a million trials to look at; with ν = 1 it is never stable."""
+    settings = Settings(seed=3, probability=0.9999)
+    assert settings.block >= 1_000_000
+    found = simulate(lambda errors: errors, scatter(1, dof=1.0), settings)
+    assert not found.stable
+    assert 2 * settings.block <= found.trials <= 3_000_000

@@ -1,5 +1,7 @@
 """The reduction to 20 °C: signs and sizes, against a published example and finite differences."""
 
+from math import hypot, sqrt
+
 import pytest
 
 from seatproof.core.uncertainty.temperature import Body, contributions, correction_um
@@ -35,10 +37,15 @@ def test_sensitivities_are_the_derivatives_of_the_correction(shaft_c, gauge_c):
     shaft, gauge = Body(shaft_c, STEEL), Body(gauge_c, BRONZE)
     rows = contributions(110.0, shaft, gauge, difference_k=0.5, expansion_per_kelvin=1e-6)
     step = 1e-3
-    difference = (
+    by_shaft = (
         correction_um(110.0, Body(shaft_c + step, STEEL), gauge)
         - correction_um(110.0, Body(shaft_c - step, STEEL), gauge)
     ) / (2 * step)
+    by_gauge = (
+        correction_um(110.0, shaft, Body(gauge_c - step, BRONZE))
+        - correction_um(110.0, shaft, Body(gauge_c + step, BRONZE))
+    ) / (2 * step)
+    difference = min(by_shaft, by_gauge)  # both negative: the steeper of the two
     of_shaft, of_gauge = (
         (
             correction_um(110.0, Body(shaft_c, STEEL + a), Body(gauge_c, BRONZE + b))
@@ -58,3 +65,18 @@ def test_expansion_matters_only_away_from_20_degrees():
     rows = contributions(100.0, at_20, at_20, difference_k=1.0, expansion_per_kelvin=1e-6)
     assert [row.standard_um for row in rows[1:]] == [0.0, 0.0]
     assert rows[0].standard_um == pytest.approx(1.15 / 3**0.5, abs=1e-12)
+
+
+@pytest.mark.parametrize(("of_shaft", "of_gauge"), [(STEEL, BRONZE), (BRONZE, STEEL), (STEEL,) * 2])
+def test_difference_covers_two_thermometers_that_err_independently(of_shaft, of_gauge):
+    """Each within ±0.5 K: the noted difference has √2 of that; 100 mm, so 1e5 µm."""
+    known = [0.5 * 1e5 * of_shaft / sqrt(3), 0.5 * 1e5 * of_gauge / sqrt(3)]
+    row, *_ = contributions(
+        100.0,
+        Body(31.0, of_shaft),
+        Body(24.0, of_gauge),
+        difference_k=0.5 * sqrt(2),
+        expansion_per_kelvin=0.0,
+    )
+    assert row.standard_um >= hypot(*known) * (1 - 1e-12)
+    assert row.standard_um == pytest.approx(0.5 * sqrt(2) * 1e5 * max(of_shaft, of_gauge) / sqrt(3))

@@ -1,5 +1,6 @@
 """An archive: every chain, every photo, every register, and what a list of heads shows."""
 
+import contextlib
 import hashlib
 from dataclasses import replace
 
@@ -30,6 +31,7 @@ class Kept:
         for event in case.bench.store.kept:
             self.chains.setdefault(event.inspection, []).append(event)
         self.registers = {"people": list(case.people.kept)}
+        self.told = {}
         self.photos = {hashlib.sha256(PHOTO).hexdigest(): PHOTO}
 
     def inspections(self):
@@ -49,6 +51,18 @@ class Kept:
         if hashlib.sha256(content).hexdigest() != sha256:
             raise PhotoDamagedError("The photo is not the one it was.")
         return content
+
+    def agreement(self):
+        return contextlib.nullcontext(self)
+
+    def of_the_whole(self):
+        return ()
+
+    def of(self, inspection):
+        return self.told.get(inspection, ())
+
+    def of_register(self, register):
+        return ()
 
     def heads(self, moment):
         def of(chains):
@@ -199,3 +213,23 @@ def test_what_is_no_list_of_heads_is_refused(tmp_path, content, said):
     path.write_bytes(content)
     with pytest.raises(HeadListError, match=said):
         read_head_list(path)
+
+
+def test_what_an_archive_tells_beside_its_events_counts(two):
+    kept, heads, keys = two
+    first, _ = kept.chains
+    kept.told[first] = ("The index says otherwise.",)
+    found = verify(kept, heads, keys)
+    assert found.outcome is Outcome.ALTERED
+    assert sentences(found) == ["The index says otherwise."]
+
+
+def test_photo_that_was_carried_over_is_missed(two):
+    kept, heads, keys = two
+    _, second = kept.chains
+    kept.photos.clear()
+    missed = [
+        one for one in verify(kept, heads, keys).findings if "The photo of event" in one.sentence
+    ]
+    assert {one.inspection for one in missed} == set(kept.chains)
+    assert second in {one.inspection for one in missed}

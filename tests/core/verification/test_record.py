@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from seatproof.core.people.key_list import KeyList
-from seatproof.core.record.events import next_event
+from seatproof.core.record.events import event_hash, next_event
 from seatproof.core.record.file import record_bytes
 from seatproof.core.record.kinds import KINDS, CarriedOver, Superseded
 from seatproof.core.verification import record
@@ -18,6 +18,7 @@ from seatproof.core.verification.record import EQUAL, verify_events, verify_reco
 from seatproof.core.verification.words import lines
 
 HERE = Path("record.json")
+CONTENT = ("inspection", "seq", "utc", "offset_min", "actor", "kind", "payload", "previous")
 
 
 @pytest.fixture(scope="module")
@@ -420,3 +421,46 @@ def test_findings_are_told_in_words_and_as_json(case, content):
     document = broken.as_json()
     assert document["outcome"] == "altered"
     assert document["records"][0]["findings"][0]["weight"] == "does not hold"
+
+
+@pytest.mark.parametrize("utc", ["", "yesterday", "2024-02-30T06:30:00Z", "2024-05-17T06:30:00"])
+def test_time_that_is_none_is_found_though_all_hashes_were_made_anew(case, utc):
+    made = []
+    for event in case.events:
+        last = made[-1] if made else None
+        event = replace(
+            event,
+            utc=utc if event.seq == 5 else event.utc,
+            previous=event.previous if last is None else last.hash,
+        )
+        content = {name: getattr(event, name) for name in CONTENT}
+        made.append(replace(event, hash=event_hash(**content)))
+    found = verify_events(made, figures=False)
+    assert found.outcome is Outcome.ALTERED
+    assert found.findings[0].seq == 5
+    assert "its time is not a time in UTC" in found.findings[0].sentence
+
+
+def test_number_beyond_any_length_is_found_though_all_hashes_were_made_anew(case):
+    """It is not signed: without signatures only the figures under the seal tell."""
+    events = [event for event in case.events if event.kind != "signature"]
+    sealed = next(index for index, event in enumerate(events) if event.kind == "sealed")
+    events = events[: sealed + 1]
+    at = next(index for index, event in enumerate(events) if event.kind == "reading")
+    payload = {**events[at].payload, "received": {**events[at].payload["received"]}}
+    payload["received"]["value_mm"] = "1e400"
+    events[at] = replace(events[at], payload=payload)
+    found = verify_events(rechained(events))
+    assert found.outcome is Outcome.ALTERED
+    assert any("under the seal" in one.sentence for one in found.findings)
+
+
+def test_carried_over_number_that_no_hash_can_be_made_of_is_found(fresh):
+    fresh.bench.inspection.revise("wrong asset")
+    kept = fresh.bench.store.kept
+    events = [event for event in kept if event.inspection != fresh.inspection]
+    at = next(index for index, event in enumerate(events) if event.kind == CarriedOver.kind)
+    events[at] = replace(events[at], payload={**events[at].payload, "offset_min": "9" * 60})
+    found = verify_events(rechained(events), figures=False)
+    assert found.outcome is not Outcome.HOLDS
+    assert found.findings[0].seq == events[at].seq

@@ -14,7 +14,8 @@ from seatproof.core.record.inspection import Inspection
 from seatproof.core.record.kinds import GaugeInService, Identification
 from seatproof.devices.formats import Reading, Refusal
 from seatproof.devices.gauge import Arrival
-from seatproof.gui.bench.model import BenchModel, Sealing, ValueKind
+from seatproof.gui.bench.last_value import ValueKind
+from seatproof.gui.bench.model import BenchModel, Sealing
 from seatproof.gui.bench.points import PointMark
 
 
@@ -62,7 +63,7 @@ class Bench:
 
     def finish(self, state):
         self.finished.append(state)
-        return Sealing(None, None, "")
+        return lambda: Sealing(None, None, "")
 
     def press(self, text, unit=None):
         self.number += 1
@@ -226,7 +227,7 @@ def test_a_points_story_tells_all_that_happened_there(bench):
     stories = {view.point.key: view.story for view in model.points}
     assert stories[PointKey("A", 1, 1)].splitlines() == [
         "Seat A, station 1 (158 mm), at 0°: inside the limits",
-        "110.012 mm – measured again: dirt",
-        "110.010 mm",
+        '110.012 mm at 09:00:00, as "110.012" from M 4 – measured again: dirt',
+        '110.010 mm at 09:00:00, as "110.010" from M 4',
     ]
     assert "cannot be reached" in stories[PointKey("A", 1, 2)]

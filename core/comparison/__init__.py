@@ -1,0 +1,1 @@
+"""Comparing an inspection: with itself less a reading, and with earlier ones of the same seat."""

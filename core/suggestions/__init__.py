@@ -1,0 +1,1 @@
+"""Suggestions to the author of a plan, always stated as such; the drawing decides."""

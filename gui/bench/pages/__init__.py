@@ -1,0 +1,1 @@
+"""The pages of a guided inspection's steps; readings have their own beside these."""

@@ -1,0 +1,184 @@
+"""The equipment: a gauge and a setting standard for each seat, with their calibration."""
+
+from collections.abc import Callable
+
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QComboBox
+
+from seatproof.core import figures
+from seatproof.core.equipment.item import Item, ItemKind
+from seatproof.core.record.kinds import GaugeInService, StandardInService
+from seatproof.devices.declared.known import format_names
+from seatproof.devices.discovery import find_ports
+from seatproof.gui.bench.equipment_form import (
+    GAUGE_FIELDS,
+    STANDARD_FIELDS,
+    EquipmentFormError,
+    gauge_of,
+    standard_of,
+)
+from seatproof.gui.bench.model import BenchModel
+from seatproof.gui.bench.pages.base import (
+    Asker,
+    Choices,
+    Fields,
+    StepPage,
+    button,
+    card,
+    plain_label,
+)
+
+_WHY = (
+    "Checked on a standard just now",
+    "No other is at hand; the sheet says so",
+    "Calibration is under way, its result is known",
+)
+
+
+class EquipmentPage(StepPage):
+    """Shows what serves each seat, and puts further equipment in service."""
+
+    def __init__(self, model: BenchModel, ask: Asker) -> None:
+        super().__init__(model, ask)
+        self._register: tuple[Item, ...] = ()
+        self._seats: set[str] = {seat.id for seat in model.plan.seats}
+        frame, layout = card("What each seat is measured with")
+        self.table = plain_label("equipment_table")
+        layout.addWidget(self.table)
+        self.add(frame)
+        frame, layout = card("For which seats is what is put in service next?")
+        self.seats = Choices("equipment_seat")
+        self.seats.chosen.connect(self._toggle)
+        layout.addWidget(self.seats)
+        self.add(frame)
+        self.register_frame, layout = card("From the register of equipment: tap to put in service")
+        self.items = Choices("item", columns=3)
+        self.items.chosen.connect(self._from_register)
+        layout.addWidget(self.items)
+        self.add(self.register_frame)
+        unit = model.plan.unit
+        frame, layout = card(f"A setting standard that is not in the register; lengths in {unit}")
+        self.standard = Fields(STANDARD_FIELDS, "standard")
+        layout.addWidget(self.standard)
+        layout.addWidget(button("Put this standard in service", "use_standard", self._use_standard))
+        self.add(frame)
+        frame, layout = card(f"A gauge that is not in the register; lengths in {unit}")
+        self.gauge = Fields(GAUGE_FIELDS, "gauge")
+        self.source = _box("gauge_source", [port.lasting_source for port in find_ports()])
+        self.format = _box("gauge_format", list(format_names()))
+        layout.addWidget(self.gauge)
+        layout.addWidget(self.source)
+        layout.addWidget(self.format)
+        layout.addWidget(button("Put this gauge in service", "use_gauge", self._use_gauge))
+        self.problem = plain_label("equipment_problem", "problem")
+        layout.addWidget(self.problem)
+        self.add(frame)
+        self.end_column()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.wanted.emit(self._read_register)
+
+    def _read_register(self) -> None:
+        self._register = self.model.equipment()
+
+    def show_now(self) -> None:
+        super().show_now()
+        state = self.model.state
+        self.table.setText("\n".join(self._line(seat.id) for seat in state.seats))
+        self.seats.show_choices({seat.id: f"Seat {seat.id}" for seat in state.seats}, self._seats)
+        items = self._usable()
+        self.register_frame.setVisible(bool(items))
+        self.items.show_choices(
+            {item.inventory_number: _item_words(item) for item in items},
+            {gauge.inventory_number for gauge in state.gauges}
+            | {entry.payload.inventory_number for entry in state.standards},
+        )
+
+    def _line(self, seat_id: str) -> str:
+        state = self.model.state
+        gauge, standard = state.gauge_for(seat_id), state.standard_for(seat_id)
+        with_gauge = _service_words(gauge) if gauge is not None else "no gauge yet"
+        on = f"; checked on {_service_words(standard)}" if standard is not None else ""
+        if standard is None and state.plan.checks.standard:
+            on = "; no setting standard yet"
+        return f"Seat {seat_id}: {with_gauge}{on}"
+
+    def _usable(self) -> tuple[Item, ...]:
+        wanted = (ItemKind.MICROMETER, ItemKind.INDICATOR, ItemKind.STANDARD)
+        return tuple(item for item in self._register if item.kind in wanted)
+
+    def _toggle(self, seat: str) -> None:
+        self._seats = (self._seats ^ {seat}) or self._seats
+        self.show_now()
+
+    def _chosen_seats(self) -> tuple[str, ...]:
+        every = {seat.id for seat in self.model.plan.seats}
+        return () if self._seats >= every else tuple(sorted(self._seats))
+
+    def _from_register(self, number: str) -> None:
+        item = next(item for item in self._usable() if item.inventory_number == number)
+        seats = self._chosen_seats()
+        self._put(
+            item.as_standard(seats=seats)
+            if item.kind is ItemKind.STANDARD
+            else item.in_service(seats=seats)
+        )
+
+    def _use_standard(self) -> None:
+        self._make(
+            lambda: standard_of(self.standard.values(), self.model.plan.unit, self._chosen_seats())
+        )
+
+    def _use_gauge(self) -> None:
+        self._make(
+            lambda: gauge_of(
+                self.gauge.values(),
+                self.model.plan.unit,
+                source=self.source.currentText(),
+                format_name=self.format.currentText(),
+                seats=self._chosen_seats(),
+            )
+        )
+
+    def _make(self, make: Callable[[], GaugeInService | StandardInService]) -> None:
+        try:
+            thing = make()
+        except EquipmentFormError as error:
+            self.problem.setText(str(error))
+            return
+        self.problem.setText("")
+        self._put(thing)
+
+    def _put(self, thing: GaugeInService | StandardInService) -> None:
+        """Put it in service; one that has faults only with a reason, which the sheet shows."""
+        model = self.model
+        faults = model.steps.faults(thing)
+        if faults:
+            self.ask(" ".join(faults), _WHY, lambda reason: model.put_in_service(thing, reason))
+        else:
+            self.wanted.emit(lambda: model.put_in_service(thing))
+        self.show_now()
+
+
+def _service_words(thing: GaugeInService | StandardInService) -> str:
+    due = f", calibration due {thing.calibration_due}" if thing.calibration_due else ""
+    reason = f", used all the same: {thing.override_reason}" if thing.override_reason else ""
+    what = f"{thing.inventory_number} {thing.description}".strip()
+    return f"{what}{due}{reason}"
+
+
+def _item_words(item: Item) -> str:
+    size = f", {figures.received(item.actual_mm)} mm" if item.actual_mm else ""
+    due = f"\ndue {item.certificate.due}" if item.certificate.due else ""
+    return f"{item.inventory_number}\n{item.description or item.kind}{size}{due}"
+
+
+def _box(name: str, texts: list[str]) -> QComboBox:
+    box = QComboBox()
+    box.setObjectName(name)
+    box.setEditable(True)
+    box.addItems(texts)
+    box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+    box.setMinimumContentsLength(8)
+    return box

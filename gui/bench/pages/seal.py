@@ -1,0 +1,140 @@
+"""The seal: what stands open with a reason for each, reasons that are owed, then the statement."""
+
+from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
+
+from seatproof.core.people.signer import Signer
+from seatproof.core.record.gaps import Gap
+from seatproof.gui.bench.model import BenchModel
+from seatproof.gui.bench.pages.base import Asker, StepPage, button, card, plain_label
+from seatproof.gui.bench.reasons import Ask
+from seatproof.gui.shared.signing import SigningPanel
+
+_WHY = (
+    "It cannot be done here; agreed with the customer",
+    "Not needed for this job",
+    "No time; it stays not proven",
+)
+_DRIFT = ("Accepted: the readings lie far from the limits", "The shaft is gone already")
+
+
+class SealPage(StepPage):
+    """Shows what stands between the inspection and its seal."""
+
+    def __init__(self, model: BenchModel, ask: Asker) -> None:
+        super().__init__(model, ask)
+        self._holder = QWidget()
+        self._rows = QVBoxLayout(self._holder)
+        self._rows.setContentsMargins(0, 0, 0, 0)
+        self._shown: list[tuple[str, str]] = []
+        self.add(self._holder)
+        frame, layout = card("The seal")
+        self.words = plain_label("seal_words")
+        self.seal = button("Seal", "seal_now", self._seal)
+        self.seal.setProperty("emphasis", "strong")
+        self.remarks = plain_label("seal_remarks", "problem")
+        self.signing = SigningPanel(model.people)
+        self.signing.signed_on.connect(lambda signer: self.wanted.emit(lambda: self._sign(signer)))
+        self.signing.given_up.connect(self.signing.hide)
+        self.signing.hide()
+        self.sign = button("Sign the seal", "sign_seal", self._ask_who)
+        for widget in (self.words, self.remarks, self.seal, self.sign, self.signing):
+            layout.addWidget(widget)
+        self.add(frame)
+        self.end_column()
+
+    def show_now(self) -> None:
+        super().show_now()
+        model = self.model
+        self.sign.setVisible(model.signature_is_owed and not self.signing.isVisible())
+        self.remarks.setText("\n".join(model.seal_remarks))
+        self.remarks.setVisible(bool(model.seal_remarks) and not model.is_sealed)
+        if model.is_sealed:
+            self.words.setText(model.instruction)
+            self._show_rows([])
+            self.seal.hide()
+            return
+        gaps = model.gaps
+        wanted = [(gap.what, model.seal_reasons.get(gap.what, "")) for gap in gaps]
+        if wanted != self._shown:
+            self._shown = wanted
+            self._show_rows(list(gaps))
+        missing = [gap for gap in gaps if not model.seal_reasons.get(gap.what)]
+        self.seal.setEnabled(not missing)
+        if model.is_sealing:
+            self.seal.setEnabled(False)
+            self.words.setText("Everything is evaluated once more for the seal …")
+            return
+        self.words.setText(
+            "Nothing stands open any longer without a reason. The sheet will state who measured."
+            if not missing
+            else f"{len(missing)} of these things still need to be done, or a reason."
+        )
+
+    def _show_rows(self, gaps: list[Gap]) -> None:
+        while (item := self._rows.takeAt(0)) is not None:
+            widget = item.widget()
+            if widget is not None:
+                widget.deleteLater()
+        for number, gap in enumerate(gaps):
+            self._rows.addWidget(self._row(number, gap))
+
+    def _row(self, number: int, gap: Gap) -> QFrame:
+        frame, layout = card("")
+        frame.setProperty("role", "notice")
+        what = plain_label()
+        what.setText(gap.what)
+        layout.addWidget(what)
+        reason = self.model.seal_reasons.get(gap.what, "")
+        if reason:
+            said = plain_label(role="strong")
+            said.setText(f"✓ {reason}")
+            layout.addWidget(said)
+        owed = self.model.owed_behind(gap)
+        if owed is not None:
+            layout.addWidget(button("Give the reason", f"owed_{number}", lambda: self._give(gap)))
+        elif gap.reason_may_close:
+            words = "Another reason" if reason else "Seal all the same, with a reason"
+            layout.addWidget(button(words, f"gap_{number}", lambda: self._reason(gap)))
+        if self.model.is_drift(gap):
+            layout.addWidget(
+                button(
+                    "Record it as a deviation", f"deviation_{number}", lambda: self._deviate(gap)
+                )
+            )
+        return frame
+
+    def _reason(self, gap: Gap) -> None:
+        self.ask(
+            f"Why is it sealed all the same? {gap.what}",
+            _WHY,
+            lambda reason: self.model.give_seal_reason(gap, reason),
+        )
+
+    def _deviate(self, gap: Gap) -> None:
+        self.ask(
+            "Why are these readings accepted?",
+            _DRIFT,
+            lambda reason: self.model.steps.deviate(gap.what, reason),
+        )
+
+    def _give(self, gap: Gap) -> None:
+        owed = self.model.owed_behind(gap)
+        if owed is not None:
+            self.ask(
+                f"Why: {owed.what}?",
+                Ask.TAKE_BACK.answers,
+                lambda reason: self.model.steps.give_reason(owed.seq, reason),
+            )
+
+    def _ask_who(self) -> None:
+        number = self.model.state.identification.sheet_number
+        self.signing.ask(f"Sign the seal of {number}", "inspector")
+        self.show_now()
+
+    def _sign(self, signer: Signer) -> None:
+        self.model.sign(signer)
+        self.signing.hide()
+
+    def _seal(self) -> None:
+        kind = Ask.SEAL_SIMULATED if self.model.is_simulated else Ask.SEAL
+        self.ask(kind.question, kind.answers, self.model.seal)

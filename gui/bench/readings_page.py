@@ -1,0 +1,222 @@
+"""The readings: drawings, plots, the last value, parked presses and verdicts of one seat.
+
+Roomy windows show everything at once; where the window is small for its text, drawings, plots and
+verdicts share one place and are turned to with Ctrl+1, 2, 3.
+"""
+
+from PySide6.QtCore import QElapsedTimer, QEvent, QSize, Qt, QTimer
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QSplitter,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from seatproof.core.sheet.compose import seat_heading
+from seatproof.gui.bench.along_view import AlongView
+from seatproof.gui.bench.end_view import EndView
+from seatproof.gui.bench.model import BenchModel
+from seatproof.gui.bench.parked_list import ParkedList
+from seatproof.gui.bench.polar_view import PolarView
+from seatproof.gui.bench.shaft_view import ShaftView
+from seatproof.gui.bench.simulated_panel import SimulatedPanel
+from seatproof.gui.bench.story_card import StoryCard
+from seatproof.gui.bench.value_card import ValueCard
+from seatproof.gui.bench.verdict_list import VerdictList
+from seatproof.gui.shared.scrolling import scrolling
+from seatproof.gui.shared.theme import Theme
+from seatproof.gui.simulation import SimulatedGauge
+
+# Below this much room for a letter of ordinary size the page folds; found by looking at it.
+_ROOMY_EM = (62.0, 34.0)
+
+# Plots take longer to draw than a press may take to show, so they get at most this share of time.
+_PLOT_SHARE = 0.3
+_LEAST_MS_BETWEEN_PLOTS = 40
+_MS_FOR_THE_VALUE = 12  # the value itself is painted first
+
+
+class ReadingsPage(QWidget):
+    """Shows the readings of a `BenchModel`; decides nothing.
+
+    `show_now` paints what a press changes; `show_results` what follows from it, now or a little
+    later where results come faster than they can be drawn.
+    """
+
+    def __init__(
+        self,
+        model: BenchModel,
+        theme: Theme,
+        simulated: SimulatedGauge | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._model = model
+        self._refit = QTimer(self)
+        self._refit.setSingleShot(True)
+        self._refit.setInterval(0)
+        self._refit.timeout.connect(self._fit_anew)
+        self._plot_later = QTimer(self)
+        self._plot_later.setSingleShot(True)
+        self._plot_later.timeout.connect(self._show_results)
+        self._since_plots = QElapsedTimer()
+        self._since_plots.start()
+        self._wait_ms = 0
+
+        self.shaft = ShaftView(theme)
+        self.shaft.show_plan(model.plan)
+        self.end = EndView(theme)
+        self.polar = PolarView(theme)
+        self.along = AlongView(theme)
+        self.value = ValueCard(theme)
+        self.story = StoryCard()
+        self.parked = ParkedList()
+        self.verdicts = VerdictList(theme)
+        self.blindness = QLabel(model.blindness)
+        self.blindness.setWordWrap(True)
+        self.blindness.setProperty("role", "small")
+        self.simulated = SimulatedPanel(simulated) if simulated is not None else None
+        self._tabs = QTabWidget()
+        self._tabs.setDocumentMode(True)
+        for number in range(3):
+            keys = QShortcut(QKeySequence(f"Ctrl+{number + 1}"), self)
+            keys.activated.connect(lambda number=number: self._tabs.setCurrentIndex(number))
+        self._is_folded: bool | None = None
+        self._build()
+
+    def shut(self) -> None:
+        """Draw no plots any longer."""
+        self._plot_later.stop()
+
+    def show_now(self) -> None:
+        """Show what a press, or a person, has changed."""
+        model = self._model
+        points, seat, following = model.points, model.seat, model.next_point
+        self.shaft.show_points(points, seat.id)
+        station = following.station if following and following.seat_id == seat.id else None
+        self.end.show_section(
+            model.plan, seat, () if station is None else model.points_at(seat.id, station)
+        )
+        self.story.show_story(model.story)
+        self.parked.show_parked(model.parked, model.use_places)
+        self._parked_scroll.setVisible(bool(model.parked))
+
+    def show_results(self) -> None:
+        """Show the plots and verdicts of the seat, soon."""
+        if not self._plot_later.isActive():
+            left_ms = self._wait_ms - self._since_plots.elapsed()
+            self._plot_later.start(max(left_ms, _MS_FOR_THE_VALUE))
+
+    def _show_results(self) -> None:
+        took = QElapsedTimer()
+        took.start()
+        model = self._model
+        seat, following = model.seat, model.next_point
+        station = following.station if following and following.seat_id == seat.id else None
+        self.polar.show_plot(model.polar, model.plan.unit, station)
+        self.polar.setToolTip("\n".join(model.polar_notes))
+        self.along.show_plot(model.along, model.plan.unit, station)
+        self.verdicts.show_requirements(
+            f"{seat_heading(model.plan, seat)}", model.requirements, model.insights
+        )
+        # As long again for whatever else there is to do, and more.
+        self._wait_ms = max(_LEAST_MS_BETWEEN_PLOTS, round(took.elapsed() / _PLOT_SHARE))
+        self._since_plots.restart()
+
+    # --- layout ----------------------------------------------------------------------------------
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._fit(event.size())
+        super().resizeEvent(event)
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() == QEvent.Type.FontChange:
+            # Later: Qt is just now walking through all widgets, and must not find them moved.
+            self._refit.start()
+        super().changeEvent(event)
+
+    def _fit_anew(self) -> None:
+        """Lay everything out for a new size of letters, by which widths are counted."""
+        self._is_folded = None
+        self._fit(self.size())
+
+    def _fit(self, size: QSize) -> None:
+        em = self.fontMetrics().height()
+        wide, high = _ROOMY_EM
+        self._fold(size.width() < wide * em or size.height() < high * em)
+
+    def _build(self) -> None:
+        self._drawings = Shares((self.shaft, 5))
+        self._plots = Shares((self.polar, 6), (self.along, 7))
+        self._judgement = QFrame()
+        judgement = QVBoxLayout(self._judgement)
+        judgement.setContentsMargins(0, 0, 0, 0)
+        judgement.addWidget(self.verdicts)
+        judgement.addWidget(self.blindness)
+        judgement.addStretch(1)
+        self._judgement_scroll = scrolling(self._judgement)
+
+        self._parked_scroll = scrolling(self.parked)
+        self._halves = QSplitter(Qt.Orientation.Vertical)
+        self._halves.setChildrenCollapsible(False)
+        self._left = QVBoxLayout()
+        self._left.addWidget(self._halves, 1)
+        self._left.addWidget(self._tabs, 1)
+        self._side = QVBoxLayout()
+        self._side.addWidget(self.value, 3)
+        self._side.addWidget(self.story)
+        self._side.addWidget(self._parked_scroll, 3)
+        body = QHBoxLayout(self)
+        body.setContentsMargins(0, 0, 0, 0)
+        body.addLayout(self._left, 1)
+        self._side_holder = QWidget()
+        self._side_holder.setLayout(self._side)
+        self._side.setContentsMargins(0, 0, 0, 0)
+        body.addWidget(self._side_holder)
+
+    def _fold(self, folded: bool) -> None:
+        if folded == self._is_folded:
+            return
+        self._is_folded = folded
+        em = self.fontMetrics().height()
+        self._side_holder.setFixedWidth(int(em * (21 if not folded else 15)))
+        (self._drawings if folded else self._plots).add(self.end, 2 if folded else 4)
+        if folded:
+            self._tabs.addTab(self._drawings, "Shaft")
+            self._tabs.addTab(self._plots, "Form and size")
+            self._tabs.addTab(self._judgement_scroll, "Verdicts")
+            self._halves.hide()
+            self._tabs.show()
+        else:
+            self._tabs.clear()
+            self._tabs.hide()
+            self._halves.addWidget(self._drawings)
+            self._halves.addWidget(self._plots)
+            self._halves.setSizes([1100, 1000])  # shares, not pixels: both grow with the window
+            self._halves.show()
+            self._side.insertWidget(3, self._judgement_scroll, 4)
+            for widget in (self._drawings, self._plots, self._judgement_scroll):
+                widget.show()
+        if self.simulated is not None:
+            self._side.addWidget(self.simulated)
+
+
+class Shares(QWidget):
+    """Widgets side by side that get the whole room in fixed shares, whatever they would like."""
+
+    def __init__(self, *parts: tuple[QWidget, int]) -> None:
+        super().__init__()
+        self._row = QHBoxLayout(self)
+        self._row.setContentsMargins(0, 0, 0, 0)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+        for widget, share in parts:
+            self.add(widget, share)
+
+    def add(self, widget: QWidget, share: int) -> None:
+        widget.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+        self._row.addWidget(widget, share)

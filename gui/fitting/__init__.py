@@ -1,0 +1,1 @@
+"""The fitting: from an accepted seat to a bearing that turns."""

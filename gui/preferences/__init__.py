@@ -1,0 +1,1 @@
+"""Choosing colours, size of text, sounds and keys."""

@@ -1,0 +1,1 @@
+"""Plots of the review, each painted by itself, on the screen as in a file."""
