@@ -31,6 +31,7 @@ from seatproof.gui.bench.model import BenchModel, Sealing, Surroundings
 from seatproof.gui.simulation import SimulatedGauge, example_plans, sheet_number
 
 if TYPE_CHECKING:
+    from seatproof.core.people.register import PeopleRegister
     from seatproof.gui.fitting.model import FittingModel
 
 ARCHIVE_SUFFIX: Final = ".seatproof"

@@ -13,6 +13,8 @@ from seatproof.core.archive.query import Entry, GaugeUse, Page, Query, UsePage
 from seatproof.core.archive.results import SeatResult
 
 PAGE: Final = 50
+_MOST_OF_A_PAGE: Final = 1_000_000
+_GREATEST: Final = (1 << 63) - 1
 _FURTHEST_EAST: Final = timedelta(hours=14)  # of UTC, and
 _FURTHEST_WEST: Final = timedelta(hours=12)
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
@@ -36,9 +38,15 @@ def find(db: sqlite3.Connection, query: Query, page: int | None, size: int) -> P
     """
     if size < 1:
         raise ValueError("A page holds one inspection at least.")
-    numbers = _numbers(db, query, page, size + 1)
+    size = min(size, _MOST_OF_A_PAGE)
+    numbers = _numbers(db, query, _bounded(page), size + 1)
     entries = entries_of(db, numbers[:size])
     return Page(entries, numbers[size - 1] if len(numbers) > size else None)
+
+
+def _bounded(page: int | None) -> int | None:
+    """Return a page that SQLite can hold: no inspection's number is beyond it."""
+    return None if page is None else max(-_GREATEST, min(page, _GREATEST))
 
 
 def _numbers(db: sqlite3.Connection, query: Query, page: int | None, count: int) -> list[int]:
@@ -154,13 +162,14 @@ def gauge_uses(
     db: sqlite3.Connection, gauge: str, first: date, last: date, page: int | None, size: int
 ) -> UsePage:
     """Return a page of the inspections in which a gauge was in service between two days."""
+    size = min(size, _MOST_OF_A_PAGE)
     rows = db.execute(
         """
         SELECT number, first_day, last_day FROM gauge_use
         WHERE gauge = ?1 AND first_day <= ?2 AND last_day >= ?3 AND (?4 IS NULL OR number < ?4)
         ORDER BY number DESC LIMIT ?5
         """,
-        (gauge, last.isoformat(), first.isoformat(), page, size + 1),
+        (gauge, last.isoformat(), first.isoformat(), _bounded(page), size + 1),
     ).fetchall()
     entries = entries_of(db, [number for number, _, _ in rows[:size]])
     uses = tuple(

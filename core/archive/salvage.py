@@ -5,6 +5,7 @@ none is missing; what is left after a gap holds by itself but follows on nothing
 file beside, so that nobody need throw it away.
 """
 
+import contextlib
 import hashlib
 import sqlite3
 import tempfile
@@ -98,7 +99,9 @@ def salvage(
         try:
             return _stored(finds, unfinished, target)
         finally:
-            unfinished.unlink(missing_ok=True)
+            for ending in ("", "-wal", "-shm"):  # a full disk keeps the log from being folded in
+                with contextlib.suppress(OSError):
+                    unfinished.with_name(unfinished.name + ending).unlink(missing_ok=True)
 
 
 def _stored(finds: "_Finds", unfinished: Path, target: Path) -> Salvage:

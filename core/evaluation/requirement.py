@@ -44,7 +44,8 @@ class Requirement:
         Expanded uncertainty of it, with `coverage_factor`; for two-point form, where None stands
         for the factor, half the range that reading noise stays below at the rule's probability.
     guard_um : float
-        Width of the guard band that the decision rule lays inside (and outside) the limits.
+        Width of the guard band that the decision rule lays inside the limits; outside it is the
+        same but where two limits are near compared with the uncertainty, which widens the inner.
     lower_um, upper_um : float or None
         The limits in the same terms.
     judged : str
@@ -116,6 +117,12 @@ def too_uncertain(rule: Rule, expanded_um: float | None) -> tuple[str, ...]:
     if rule.guarded or largest_um is None or expanded_um is None or expanded_um <= largest_um:
         return ()
     return ("U is larger than the plan allows for simple acceptance.",)
+
+
+def inner_guard_um(rule: Rule, standard_um: float, tolerance_um: float, dof: float) -> float:
+    """Return the guard band inside two limits; the one-sided one where no value has room."""
+    inner = rule.inner_guard(standard_um, tolerance_um, dof)
+    return rule.guard_band(standard_um, dof) if isinf(inner) else inner
 
 
 def finite_or_none(dof: float) -> float | None:

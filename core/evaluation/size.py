@@ -7,6 +7,7 @@ from seatproof.core.evaluation.requirement import (
     Characteristic,
     Requirement,
     finite_or_none,
+    inner_guard_um,
     rule_of,
     too_uncertain,
 )
@@ -72,7 +73,13 @@ def size_requirement(
         largest_um=None if extremes is None else departure_um(extremes[1]),
         expanded_um=None if extremes is None or known is None else known.expanded_um,
         coverage_factor=None if known is None else known.coverage_factor,
-        guard_um=0.0 if known is None else rule.guard_band(known.standard_um, known.dof),
+        guard_um=(
+            0.0
+            if known is None
+            else inner_guard_um(
+                rule, known.standard_um, (upper_mm - lower_mm) * UM_PER_MM, known.dof
+            )
+        ),
         verdict=verdict,
         decisive=decisive,
         reasons=reasons,

@@ -7,6 +7,7 @@ from seatproof.core.evaluation.requirement import (
     Characteristic,
     Requirement,
     finite_or_none,
+    inner_guard_um,
     rule_of,
     stated_tolerance,
     too_uncertain,
@@ -41,9 +42,15 @@ def taper_requirement(
             known = uncertain.of_taper(taper)
             # The line is fitted in binary fractions: what lies on the limit but for their last
             # digits is on the limit.
-            size_um = round(abs(value_um), _DIGITS)
+            at_um = round(value_um, _DIGITS)
+            # A taper either way is limited on both sides, which are near where the limit is small.
             verdict = rule.judge(
-                size_um, size_um, known.standard_um, upper=limit_um, degrees_of_freedom=known.dof
+                at_um,
+                at_um,
+                known.standard_um,
+                lower=-limit_um,
+                upper=limit_um,
+                degrees_of_freedom=known.dof,
             )
             refused = too_uncertain(rule, known.expanded_um)
             if refused:
@@ -62,7 +69,11 @@ def taper_requirement(
         largest_um=value_um,
         expanded_um=None if known is None else known.expanded_um,
         coverage_factor=None if known is None else known.coverage_factor,
-        guard_um=0.0 if known is None else rule.guard_band(known.standard_um, known.dof),
+        guard_um=(
+            0.0
+            if known is None
+            else inner_guard_um(rule, known.standard_um, 2.0 * limit_um, known.dof)
+        ),
         verdict=verdict,
         decisive=(),
         reasons=reasons,

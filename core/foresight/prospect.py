@@ -103,7 +103,7 @@ def size_prospect(seat: Seat, rule: Rule, ahead: SeatAhead) -> Prospect:
         limits,
         zone,
         stray_um,
-        _largest_um(rule, upper_um - lower_um, known.dof, two_sided=True),
+        _largest_um(rule, upper_um - lower_um, known.dof),
     )
 
 
@@ -137,7 +137,8 @@ def taper_prospect(seat: Seat, rule: Rule, ahead: SeatAhead) -> Prospect:
     )
     known = uncertain.of_taper(line)
     limits = Limits.of(upper=limit_um)
-    zone = rule.acceptance_zone(limits, known.standard_um, known.dof)
+    # The taper is shown without its sign, and limited either way.
+    zone = rule.acceptance_zone(Limits.of(-limit_um, limit_um), known.standard_um, known.dof)
     return _prospect(
         Characteristic.TAPER,
         known,
@@ -145,7 +146,7 @@ def taper_prospect(seat: Seat, rule: Rule, ahead: SeatAhead) -> Prospect:
         limits,
         None if zone is None or zone.upper < 0.0 else Zone(0.0, zone.upper),
         normal_quantile(0.75) * known.standard_um,  # the median of the size of a normal error
-        _largest_um(rule, limit_um, known.dof, two_sided=False),
+        _largest_um(rule, 2.0 * limit_um, known.dof),
     )
 
 
@@ -242,14 +243,11 @@ def _prospect(
     )
 
 
-def _largest_um(rule: Rule, tolerance_um: float, dof: float, *, two_sided: bool) -> float | None:
+def _largest_um(rule: Rule, tolerance_um: float, dof: float) -> float | None:
     """Return the standard uncertainty at which the acceptance zone shrinks to a single value."""
     if not rule.guarded:
         return None
-    if two_sided:
-        factor = 2.0 * one_sided_factor((1.0 + rule.probability) / 2.0, dof)
-    else:
-        factor = one_sided_factor(rule.probability, dof)
+    factor = 2.0 * one_sided_factor((1.0 + rule.probability) / 2.0, dof)
     return tolerance_um / factor if factor > 0.0 else None
 
 

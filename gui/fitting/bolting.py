@@ -288,6 +288,11 @@ class Bolting:
         content = arrival.content
         if not isinstance(content, Reading):
             raise CommandRefusedError(content.reason)
+        if self._owner.state.fitting.tool(number) is None:
+            raise CommandRefusedError(
+                f"{content.text} came from {number}, which is no torque tool in service; it was "
+                "not taken."
+            )
         if content.unit is not None:
             raise CommandRefusedError(
                 f"{content.text} is a length, and a torque is wanted; it was not taken."

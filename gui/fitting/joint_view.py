@@ -188,14 +188,9 @@ class JointView(QWidget):
         painter.setPen(theme.on_next)
         self._write(painter, at, place.name.replace(" ", "\n"))
         way = self._to_word(at)
-        tip = at + way * radius * 1.4
+        tip = at + way * radius * 1.36
         across = QPointF(-way.y(), way.x())
-        back = tip + way * radius * 0.6
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(theme.next)
-        painter.drawPolygon(
-            QPolygonF([tip, back + across * radius * 0.45, back - across * radius * 0.45])
-        )
+        back = tip + way * radius * 0.45
         word = "CHOSEN" if bolt.is_chosen else "NEXT"
         font = self._word_font(word)
         painter.setFont(font)
@@ -204,13 +199,21 @@ class JointView(QWidget):
             way.x() * (metrics.horizontalAdvance(word) / 2 + 4),
             way.y() * (metrics.height() / 2 + 2),
         )
-        middle = self._box().center() if self._joint.pattern == "circle" else back + room
+        middle = back + room
+        if self._joint.pattern == "circle":  # clear of the pointer
+            middle = self._box().center() + way * radius * 0.4
         box = QRectF(0, 0, metrics.horizontalAdvance(word) + 8, metrics.height())
         box.moveCenter(middle)
+        painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(theme.paper)
         painter.drawRoundedRect(box, 4, 4)
         painter.setPen(theme.ink)
         self._write(painter, middle, word)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(theme.next)
+        painter.drawPolygon(
+            QPolygonF([tip, back + across * radius * 0.36, back - across * radius * 0.36])
+        )
 
     def _place_word(
         self, painter: QPainter, place: BoltPlace, at: QPointF, radius: float, bolt: BoltView

@@ -134,7 +134,10 @@ class FittingPage(QWidget):
             at_end=self._at_end,
         )
         self.list.setEnabled(ready)
-        self.go_on.setVisible(ready and not self._at_end)
+        # While bolts wait, large text needs the room; its key goes on working.
+        waits = self._is_narrow and model.finding(model.step).met is None
+        waits = waits and isinstance(model.step, TorqueStep)
+        self.go_on.setVisible(ready and not self._at_end and not waits)
         narrow = self._is_narrow
         self.steps.setVisible(narrow)
         listed = not narrow or self.steps.isChecked()

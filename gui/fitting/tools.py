@@ -54,6 +54,7 @@ def _all_bolts(step: TorqueStep) -> str:
 
 
 def in_service(item: Item, reason: str = "") -> ToolInService:
+    """Return the event by which a tool of the register goes into service."""
     return ToolInService(
         inventory_number=item.inventory_number,
         description=item.description,
@@ -67,6 +68,7 @@ def in_service(item: Item, reason: str = "") -> ToolInService:
 
 
 def no_tool_words(step: TorqueStep) -> str:
+    """Name the deviation of a joint that is tightened without a tool of the register."""
     return f"Joint {step.id} ({step.text}) is tightened with no torque tool of the register"
 
 

@@ -16,6 +16,8 @@ from seatproof.gui.shared.theme import Theme
 
 TURNED_KEY = "F3"
 _ONE_COLUMN_EM = 28
+_LARGE_TEXT_PX = 26
+_NO_LIMIT = 16_777_215  # Qt's own
 _WHY_TOOL = ("No other tool is here; checked before use", "Agreed with the quality lead")
 _WHY_ORDER = (
     "The maker's instructions name another order",
@@ -193,6 +195,11 @@ class TorqueCard(StepCard):
         narrow = self.width() < _ONE_COLUMN_EM * self.fontMetrics().height()
         direction = QBoxLayout.Direction.TopToBottom if narrow else QBoxLayout.Direction.LeftToRight
         self._halves.setDirection(direction)
+        # With large text the whole joint is to be seen beside its instruction, without scrolling.
+        large = self.fontMetrics().height() > _LARGE_TEXT_PX
+        top = Qt.AlignmentFlag.AlignTop if large else Qt.AlignmentFlag(0)
+        self._halves.setAlignment(self.joint, top)
+        self.joint.setMaximumHeight(self.joint.minimumSizeHint().height() if large else _NO_LIMIT)
 
     def _show_tools(self) -> None:
         tools = self.model.tools()

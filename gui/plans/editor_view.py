@@ -19,7 +19,9 @@ from seatproof.gui.plans.drawing import PlanDrawing
 from seatproof.gui.plans.editor import PlanEditor
 from seatproof.gui.plans.entries import caption_of
 from seatproof.gui.plans.findings import Finding
-from seatproof.gui.plans.parts import PARTS, Part, SeatsPart, ShaftPart
+from seatproof.gui.plans.part import Part
+from seatproof.gui.plans.parts import PARTS, ShaftPart
+from seatproof.gui.plans.seats_part import SeatsPart
 from seatproof.gui.shared.action_button import ActionButton
 from seatproof.gui.shared.scrolling import scrolling
 from seatproof.gui.shared.theme import Theme

@@ -28,10 +28,10 @@ class Row:
 
     @property
     def words(self) -> str:
-        used = "● used, stays as it is" if self.is_used else "○ not used yet"
+        used = "● used, stays" if self.is_used else "○ not used yet"
         return (
             f"{self.kept.title}\nversion {self.kept.version}   {used}\n"
-            f"kept {self.kept.moment:%Y-%m-%d} by {self.kept.kept_by}"
+            f"{self.kept.moment:%Y-%m-%d}, {self.kept.kept_by}"
         )
 
 

@@ -21,7 +21,7 @@ from seatproof.gui.shared.theme import Theme
 FloatArray = NDArray[np.float64]
 
 _LEGEND_ROWS: Final = 3
-_NOTE_LINES: Final = 3
+_NOTE_LINES: Final = 5
 _MANY: Final = 500  # points from which on those that fall on the same spot are left out
 
 
@@ -238,7 +238,7 @@ def has_room_for_notes(figure: Figure, rect: QRectF, font: QFont) -> bool:
 def _note_lines(figure: Figure, rect: QRectF, metrics: QFontMetricsF) -> list[str]:
     """Fill lines with the words of the notes; none where not all of them have room."""
     width = rect.width() - 0.8 * metrics.height()
-    most = min(int(rect.height() / (8 * metrics.height())), _NOTE_LINES)
+    most = min(int(rect.height() / (6 * metrics.height())), _NOTE_LINES)
     lines: list[str] = []
     for word in " ".join(figure.notes).split():
         longer = f"{lines[-1]} {word}" if lines else word

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QRectF, Signal
+from PySide6.QtCore import QRectF, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -48,6 +48,14 @@ class FigureFrame(QWidget):
         self.said = QLabel()
         self.said.setProperty("role", "small")
         self.said.setWordWrap(True)
+        self.notes = QLabel()
+        self.notes.setProperty("role", "small")
+        self.notes.setWordWrap(True)
+        self.notes.hide()
+        # Hiding words while a layout is at work would leave their room empty.
+        self._settled = QTimer(self)
+        self._settled.setSingleShot(True)
+        self._settled.timeout.connect(self._say_notes)
         self.enlarge.toggled.connect(self._enlarge)
         self.copy.clicked.connect(self._copy)
         self.save.clicked.connect(self._save)
@@ -60,25 +68,28 @@ class FigureFrame(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.view, 1)
         layout.addLayout(row)
+        layout.addWidget(self.notes)
 
     def show_figure(self, figure: Figure | None, *, keep_zoom: bool = False) -> None:
         """Show a figure; without one there is nothing to be done."""
         self.view.show_figure(figure, keep_zoom=keep_zoom)
+        self.said.setText("")
         self._say_notes()
         for made in (self.enlarge, self.copy, self.save):
             made.setEnabled(figure is not None)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._say_notes()
+        self._settled.start(0)
 
     def _say_notes(self) -> None:
         """Say below the plot how to read it, where it has no room for that above."""
         figure, rect = self.view.figure, QRectF(self.view.rect())
         if figure is None or has_room_for_notes(figure, rect, self.view.font()):
-            self.said.setText("")
-        else:
-            self.said.setText(" ".join(figure.notes))
+            self.notes.hide()
+            return
+        self.notes.setText(" ".join(figure.notes))
+        self.notes.show()
 
     def _enlarge(self, on: bool) -> None:
         self.enlarge.setText("Smaller" if on else "Enlarge")

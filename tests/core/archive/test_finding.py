@@ -458,3 +458,12 @@ def test_order_of_arrival_makes_no_difference_to_what_is_found(shop, three, arch
         for chain in chains:
             other.append_all(chain)
         assert derived(other) == derived(archive)
+
+
+def test_page_beyond_every_number_is_a_page(shop, three):
+    everything = shop.archive.find(Query(), size=10**30).entries
+    assert len(everything) == len(three)
+    assert shop.archive.find(Query(), 10**30).entries == everything
+    assert shop.archive.find(Query(), -(10**30)).entries == ()
+    year = (date(2024, 1, 1), date(2024, 12, 31))
+    assert len(shop.archive.gauge_uses("M-1", *year, 10**30, size=10**30).uses) > 0

@@ -1,7 +1,7 @@
 """Values exactly on their limits, in mm and in inches, and the limit that a plan sets to U."""
 
 from decimal import Decimal
-from math import inf, sqrt
+from math import erf, erfc, inf, sqrt
 
 import pytest
 
@@ -176,3 +176,30 @@ def test_u_of_a_local_size_is_the_stated_one_whatever_is_made_of_repeats(bench_o
     bench.fill(lambda point: "99.990")
     requirement = evaluate(bench.state).seat("A").requirement(SIZE)
     assert requirement.expanded_um == pytest.approx(2.0, abs=1e-12)
+
+
+# --- a taper is limited either way ----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("of_u", "verdict"), [(1.70, UNKNOWN), (1.95, UNKNOWN), (1.97, CONFORMS)])
+def test_taper_of_nothing_conforms_only_where_both_limits_hold(bench_of, of_u, verdict):
+    """Within ±1.96 u lies 95 % of a normal distribution; within ±1.70 u 91 % only."""
+    u = 0.5 / sqrt(2) * 60 / sqrt(800)
+    bench = bench_of(more=f'taper = {{tolerance = {of_u * u / 1000:.9f}, sense = "diametral"}}\n')
+    bench.fill(lambda point: "99.990")
+    requirement = evaluate(bench.state).seat("A").requirement(TAPER)
+    assert requirement.standard_um == pytest.approx(u, abs=1e-12)
+    assert requirement.verdict is verdict
+    assert requirement.probability == pytest.approx(erf(of_u / sqrt(2)), abs=1e-5)
+
+
+def test_guard_that_is_shown_is_the_one_that_was_applied(bench_of):
+    """Limits 4 u apart: 1 - Q(t) - Q(4 - t) = 0.95 at t = 1.78, and not at 1.645."""
+    limits = "lower_size = 99.988\nupper_size = 99.992\n"  # u is 1 µm
+    for value, verdict in (("99.9898", CONFORMS), ("99.98970", UNKNOWN)):
+        bench = bench_of(limits=limits)
+        bench.fill(lambda point, v=value: v)
+        requirement = evaluate(bench.state).seat("A").requirement(SIZE)
+        t = requirement.guard_um
+        assert 0.5 * erfc(t / sqrt(2)) + 0.5 * erfc((4 - t) / sqrt(2)) == pytest.approx(0.05)
+        assert requirement.verdict is verdict

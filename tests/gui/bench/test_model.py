@@ -12,6 +12,7 @@ from seatproof.core.plan.points import PointKey
 from seatproof.core.record.errors import CommandRefusedError
 from seatproof.core.record.inspection import Inspection
 from seatproof.core.record.kinds import GaugeInService, Identification
+from seatproof.core.units import Unit
 from seatproof.devices.formats import Reading, Refusal
 from seatproof.devices.gauge import Arrival
 from seatproof.gui.bench.last_value import ValueKind
@@ -231,3 +232,37 @@ def test_a_points_story_tells_all_that_happened_there(bench):
         '110.010 mm at 09:00:00, as "110.010" from M 4',
     ]
     assert "cannot be reached" in stories[PointKey("A", 1, 2)]
+
+
+def test_the_walk_is_changed_on_the_spot(bench):
+    model = bench.model
+    bench.press("110.012")
+    model.choose_walk("Orientation by orientation")
+    bench.press("110.013")
+    assert model.next_point.key == PointKey("A", 2, 2)  # one station on at the same orientation
+    assert model.state.readings_at(PointKey("A", 1, 1))
+
+
+def test_a_point_is_selected_by_its_number_in_the_walk(bench):
+    model = bench.model
+    model.select_number(8)
+    assert model.selected_point.key == PointKey("A", 2, 2)
+    model.select_number(900)
+    assert model.selected_point is None
+
+
+def test_a_value_in_inches_is_used_as_inches(bench):
+    model = bench.model
+    bench.press("4.33110")
+    (parked,) = model.parked
+    assert parked.read_as is Unit.INCH
+    model.use_parked(parked.seq, model.next_point.key, "gauge was switched", read_as=parked.read_as)
+    (reading,) = model.state.readings.values()
+    assert reading.value_mm == Decimal("4.33110") * Decimal("25.4")
+
+
+def test_the_point_that_decides_is_named(bench):
+    for value in ("110.012", "110.029", "110.013"):
+        bench.press(value)
+    # k6 at 110 mm ends at +25 µm (ISO 286-1), the second point lies at 30°.
+    assert "Station 1 at 30° is 4.0 µm over the upper limit." in bench.model.insights

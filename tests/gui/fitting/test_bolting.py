@@ -268,3 +268,12 @@ def test_what_comes_from_the_tool_and_is_no_torque_is_said(joint, sent, said):
     model.take(sent, "TT-7")
     assert said in model.problem
     assert model.state.last.seq == before
+
+
+def test_value_of_a_micrometer_is_never_a_torque(joint):
+    model, bolting, step = joint()
+    tighten_round(bolting, step)
+    before = model.state.last.seq
+    model.take(arrival("110.012"), "M1")
+    assert "M1, which is no torque tool in service" in model.problem
+    assert model.state.last.seq == before

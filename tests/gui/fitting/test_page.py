@@ -244,6 +244,10 @@ def test_large_text_leaves_the_joint_and_the_instruction_on_the_screen(page_of, 
     model.bolting.confirm(step)
     page = page_of(model, LIGHT, 2.0)
     assert page.size().width() == 1280
+    joint, area = page.findChild(JointView, "joint"), page.cards.currentWidget()
+    for bolt in step.bolt_names:
+        at = joint.mapTo(area, joint.position_of(bolt).toPoint())
+        assert area.rect().contains(at), bolt
     assert not page._list_area.isVisible()
     click(page, "show_steps")
     assert page._list_area.isVisible()
