@@ -15,7 +15,7 @@ from typing import Final
 from seatproof.core.archive.connection import connect_to_read, errors_in_words, snapshot
 from seatproof.core.archive.errors import ArchiveError, CopyError
 from seatproof.core.archive.file import Archive
-from seatproof.core.archive.health import Health, check
+from seatproof.core.archive.health import Health, check, check_has_events
 from seatproof.core.archive.place import check_place_to_read
 from seatproof.core.archive.progress import Cancelled, Progress, StoppedError, never, silent
 from seatproof.core.archive.rows import chain_tables, count_events, has_table
@@ -77,6 +77,7 @@ def back_up(
     unfinished = target.with_name(f"{target.name}.part")
     try:
         with contextlib.closing(connect_to_read(source)) as db, snapshot(db):
+            check_has_events(source, db)
             if target.exists():
                 _check_replaceable(target, db)
             with errors_in_words(source):

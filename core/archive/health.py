@@ -83,12 +83,17 @@ def check(path: Path, progress: Progress = silent, cancelled: Cancelled = never)
     """Open an archive, whoever has it open, and check it; see `check_whole`."""
     check_place_to_read(path)
     with contextlib.closing(connect_to_read(path)) as db:
-        with errors_in_words(path):
-            if not has_table(db, "event"):
-                raise ArchiveUnusableError(
-                    path, f"{path} holds no events, nor a place for them; open a backup of it."
-                )
+        check_has_events(path, db)
         return check_whole(path, db, progress, cancelled)
+
+
+def check_has_events(path: Path, db: sqlite3.Connection) -> None:
+    """Refuse a file that is empty: an archive has its tables from its first opening on."""
+    with errors_in_words(path):
+        if not has_table(db, "event"):
+            raise ArchiveUnusableError(
+                path, f"{path} holds no events, nor a place for them; open a backup of it."
+            )
 
 
 def check_whole(

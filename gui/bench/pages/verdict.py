@@ -1,11 +1,14 @@
-"""The verdict so far: every seat's requirements, what decides them, what stands open."""
+"""The verdict so far: every seat's requirements, what decides them, budgets, what stands open."""
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from seatproof.core.sheet.compose import requirement_line, seat_heading
+from seatproof.core.sheet.wording.uncertainty_budget import budget_section
+from seatproof.core.sheet.words import words_of
 from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.bench.pages.base import Asker, StepPage, card, plain_label
 from seatproof.gui.bench.verdict_list import VerdictList
+from seatproof.gui.shared.grid_card import GridCard
 from seatproof.gui.shared.marks import VerdictLabel
 from seatproof.gui.shared.theme import Theme
 
@@ -23,6 +26,7 @@ class VerdictPage(StepPage):
         layout.addWidget(self.open)
         self.add(frame)
         self._lists: dict[str, VerdictList] = {}
+        self._budgets: dict[str, GridCard] = {}
         self._holder = QWidget()
         self._rows = QVBoxLayout(self._holder)
         self._rows.setContentsMargins(0, 0, 0, 0)
@@ -45,8 +49,11 @@ class VerdictPage(StepPage):
             if shown is None:
                 shown = self._lists[result.seat.id] = VerdictList(self._theme)
                 self._rows.addWidget(shown)
+                self._budgets[result.seat.id] = GridCard()
+                self._rows.addWidget(self._budgets[result.seat.id])
             shown.show_requirements(
                 seat_heading(model.plan, result.seat),
                 tuple(requirement_line(model.plan, one) for one in result.requirements),
                 model.insights_of(result.seat.id),
             )
+            self._budgets[result.seat.id].show_section(budget_section(result, words_of("en")))

@@ -9,7 +9,7 @@ import pytest
 
 from seatproof.core.archive import backup, health
 from seatproof.core.archive.backup import back_up, back_up_after_seal
-from seatproof.core.archive.errors import ArchiveError, CopyError
+from seatproof.core.archive.errors import ArchiveError, ArchiveUnusableError, CopyError
 from seatproof.core.archive.file import Archive
 from seatproof.core.archive.progress import StoppedError
 from seatproof.core.archive.transfer import import_from
@@ -302,3 +302,11 @@ def test_large_archive_whose_newest_events_were_altered_is_refused(large):
     large.write_bytes(content[:at] + b"y" + content[at + 1 :])
     with pytest.raises(ArchiveError, match=r"is damaged \(event \d+ of inspection i was altered"):
         Archive.open(large)
+
+
+def test_empty_file_is_no_archive_that_holds(path, copy):
+    path.touch()
+    for look in (lambda: health.check(path), lambda: back_up(path, copy)):
+        with pytest.raises(ArchiveUnusableError, match=f"^{path} holds no events"):
+            look()
+    assert not copy.exists()
