@@ -45,6 +45,14 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
         help="check every page, event and photo of an archive",
         description="Check every page, event and photo. Exit status: 0 all holds, 1 it does not.",
     )
+    job.add_argument(
+        "named",
+        metavar="ARCHIVE",
+        type=Path,
+        nargs="?",
+        default=None,
+        help="the archive; that which the window opens unless stated",
+    )
     add_archive(job)
     job.add_argument("--json", action="store_true", help="print one JSON document")
     job.set_defaults(run=_check)
@@ -103,7 +111,7 @@ def _backup(args: argparse.Namespace) -> int:
 
 
 def _check(args: argparse.Namespace) -> int:
-    path = archive_of(args)
+    path = archive_of(args) if args.named is None else args.named
     health = check(path, told("Checked"))
     if args.json:
         print(json.dumps(asdict(health) | {"holds": health.holds}, ensure_ascii=False, indent=2))

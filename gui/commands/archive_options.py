@@ -9,6 +9,8 @@ from typing import Final
 
 import platformdirs
 
+from seatproof.gui.commands.errors import CommandError
+
 _TOLD_EVERY_S: Final = 0.2
 
 
@@ -24,10 +26,22 @@ def add_archive(parser: argparse.ArgumentParser) -> None:
 
 
 def archive_of(args: argparse.Namespace) -> Path:
-    """Return the archive that is meant."""
+    """Return the archive that is meant.
+
+    Raises
+    ------
+    CommandError
+        None was named, and the user has none yet.
+    """
     if args.archive is not None:
         return Path(args.archive)
-    return platformdirs.user_data_path("seatproof", appauthor=False) / "archive.seatproof"
+    own = platformdirs.user_data_path("seatproof", appauthor=False) / "archive.seatproof"
+    if not own.exists():
+        raise CommandError(
+            "Nothing is kept here yet: the window makes an archive when it is first opened. Name "
+            "another archive with --archive FILE."
+        )
+    return own
 
 
 def told(what: str) -> Callable[[int, int], None]:

@@ -243,3 +243,15 @@ def test_damaged_archive_is_saved(said, done, tmp_path):
     status, _, err = said("archive", "salvage", damaged, saved, archive=None)
     assert status == 2
     assert "is there already" in err
+
+
+def test_archive_to_check_may_be_named_without_a_word_before_it(done, capsys):
+    assert main(["archive", "check", str(done.archive)]) == 0
+    assert str(done.archive) in capsys.readouterr().out
+
+
+def test_whoever_has_no_archive_yet_is_told_so(monkeypatch, tmp_path, capsys):
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    assert main(["records"]) == 2
+    assert "Nothing is kept here yet" in capsys.readouterr().err
