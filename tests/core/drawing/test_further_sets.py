@@ -1,6 +1,5 @@
 """A seat measured in several ways is drawn once, and one without a size says so."""
 
-
 from seatproof.core.drawing.end_view import end_view
 from seatproof.core.drawing.shaft import side_elevation
 from seatproof.core.drawing.shapes import Text
