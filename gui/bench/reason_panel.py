@@ -89,6 +89,10 @@ class ReasonPanel(QFrame):
         self._own.clear()
         self._own_changed("")
         self.show()
+        self.take_keys()
+
+    def take_keys(self) -> None:
+        """Let the keys answer the question that is open."""
         self._answers[0].setFocus(Qt.FocusReason.OtherFocusReason)
 
     def owe(self) -> None:

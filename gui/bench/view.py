@@ -279,6 +279,9 @@ class BenchView(QWidget):
         key = Qt.Key(event.key())
         if key == Qt.Key.Key_Escape and self.figure.isVisible():
             self.leave_figure()
+        elif self.reason.isVisible():
+            # What is beside an open question can be clicked; the question keeps its keys.
+            self.reason.keyPressEvent(event)
         elif self._is_covered() or self.steps.currentWidget() is not self.readings:
             super().keyPressEvent(event)
         elif key in _ARROWS:
@@ -509,6 +512,8 @@ class BenchView(QWidget):
 
     def _open_panel(self, panel: QWidget) -> bool:
         """Make room for a panel over the foot; not while another is open."""
+        if self.reason.isVisible():
+            self.reason.take_keys()
         if self._is_covered() or self.figure.isVisible():
             return False
         self.bar.setEnabled(False)

@@ -113,10 +113,11 @@ def _describe_seat(plan: Plan, seat: Seat) -> list[str]:
     unit = plan.unit
     stations = ", ".join(figures.position(z_mm, unit) for z_mm in seat.stations_mm)
     angles = ", ".join(figures.angle(angle) for angle in seat.orientations_deg)
+    readings = f"{seat.repeats} {'reading' if seat.repeats == 1 else 'readings'}"
     lines = [
         f"  seat {seat.id}, {seat.name}: ⌀ {length_text(seat.nominal_mm, unit)}"
         f"{_size_asked(plan, seat)}",
-        f"    stations at {stations} {unit}; orientations {angles}; {seat.repeats} reading(s) each",
+        f"    stations at {stations} {unit}; orientations {angles}; {readings} each",
     ]
     named = (
         ("roundness", seat.roundness),

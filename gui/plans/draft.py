@@ -24,6 +24,9 @@ _SIGNED: Final = ("clearance_lower", "clearance_upper", "lower", "upper")
 _PLAIN: Final = re.compile(r"[-−]\d{1,6}(\.\d{1,9})?", re.ASCII)
 _LISTS: Final = ("parts", "places", "order")
 _LISTS_OF_TABLES: Final = ("section", "keyway", "seat", "fitting", "stage")
+# Beside what a plan says: the edge exclusion is proposed; it follows the length until it is typed.
+EDGE_IS_PROPOSED: Final = "edge_is_proposed"
+_LEAST_EDGE: Final = {Unit.MM: Decimal(2), Unit.INCH: Decimal("0.08")}
 # A table of a form tolerance says something only with its figure.
 _BY_FIGURE: Final = ("roundness", "cylindricity", "taper", "run_out", "total_run_out")
 
@@ -179,7 +182,7 @@ def _split(text: str) -> list[str]:
 
 def seat_of_section(draft: Data, index: int) -> Data:
     """Return a new seat that lies on a section of the outline, as long as it is."""
-    seat = blank_seat(free_id(draft))
+    seat = new_seat(draft)
     start = Decimal(0)
     for section in draft["shaft"]["section"][:index]:
         length = _number(section.get("length", ""))
@@ -190,7 +193,28 @@ def seat_of_section(draft: Data, index: int) -> Data:
     seat["from"] = f"{start.normalize():f}"
     seat["length"] = section.get("length", "")
     seat["nominal"] = section.get("diameter", "")
+    propose_edge(seat, unit_of(draft))
     return seat
+
+
+def new_seat(draft: Data) -> Data:
+    """Return a seat of which nothing is known yet; its edge exclusion follows its length."""
+    return blank_seat(free_id(draft)) | {EDGE_IS_PROPOSED: True}
+
+
+def propose_edge(seat: Data, unit: Unit) -> None:
+    """Propose an edge exclusion for a seat's length, so that no station lies on its very edge.
+
+    A tenth of the length, but at least 2 mm (0.08 in); a quarter where that is a third or more.
+    """
+    length = _number(seat.get("length", ""))
+    if not length:
+        seat["edge_exclusion"] = ""
+        return
+    edge = max(length / 10, _LEAST_EDGE[unit])
+    if 3 * edge >= length:
+        edge = length / 4
+    seat["edge_exclusion"] = f"{edge.normalize():f}"
 
 
 def free_id(draft: Data) -> str:

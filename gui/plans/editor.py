@@ -17,10 +17,11 @@ from seatproof.core.quantities import QuantityError, parse_length
 from seatproof.core.suggestions.form import Suggestion, suggest_form
 from seatproof.core.units import Unit, to_mm
 from seatproof.gui.plans.draft import (
+    EDGE_IS_PROPOSED,
     Data,
     Path,
-    blank_seat,
-    free_id,
+    new_seat,
+    propose_edge,
     seat_of_section,
     toml_data,
     unit_of,
@@ -155,6 +156,10 @@ class PlanEditor:
             else:
                 at = at[part]
         at[path[-1]] = value
+        if path[0] == "seat" and path[-1] == "edge_exclusion":
+            at.pop(EDGE_IS_PROPOSED, None)
+        elif path[0] == "seat" and path[-1] == "length" and EDGE_IS_PROPOSED in at:
+            propose_edge(at, self.unit)
         # A tolerance of form means radii unless somebody says otherwise.
         if path[-1] == "tolerance" and path[0] == "seat":
             at.setdefault("sense", "diametral" if path[-2] == "taper" else "radial")
@@ -172,7 +177,7 @@ class PlanEditor:
 
     def add_seat(self) -> int:
         """Add a seat of which nothing is known yet; return its index."""
-        return self.add(("seat",), blank_seat(free_id(self._draft)))
+        return self.add(("seat",), new_seat(self._draft))
 
     def add_seat_on(self, section: int) -> int:
         """Add a seat that lies on a section of the outline; return its index."""

@@ -157,7 +157,7 @@ class SeatsPart(Part):
         first = self._seat()
         index = self.editor.add_seat()
         path: Path = ("seat", index)
-        for key in ("from", "length", "nominal"):
+        for key in ("from", "length", "nominal", "edge_exclusion"):
             self.editor.put((*path, key), str(first.get(key, "")))
         self.editor.put((*path, "same_seat_as"), str(first.get("id", "")))
         self.editor.put((*path, "method"), "radial")

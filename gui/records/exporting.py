@@ -48,7 +48,9 @@ class Exported:
 
     def sentence(self, folder: Path) -> str:
         """Say it in words."""
-        said = f"{len(self.files)} files of {self.inspections} inspections are in {folder}."
+        files = "1 file" if len(self.files) == 1 else f"{len(self.files)} files"
+        of = "1 inspection" if self.inspections == 1 else f"{self.inspections} inspections"
+        said = f"{files} of {of} {'is' if len(self.files) == 1 else 'are'} in {folder}."
         if self.is_cancelled:
             said = f"Stopped. {said}"
         if self.refused:

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from seatproof.core.archive.index import SEALED
 from seatproof.core.archive.query import Entry
 from seatproof.core.cautions import CAUTIONS, DEFERENCE
 from seatproof.devices.declared.known import format_names
@@ -45,6 +46,12 @@ _FIELDS = (
     ("gauge_c", "Gauge temperature, °C"),
 )
 _IDENTIFYING = ("inspector", "asset", "shaft_serial", "work_order")
+# What speaks against fitting by an inspection in this state; the other states say themselves.
+_AGAINST_FITTING = {
+    "sent back": "▲ The review sent it back: to be measured again",
+    "to be reworked": "▲ It was decided: to be reworked",
+    "rejected": "▲ It was decided: rejected",
+}
 _TWO_COLUMNS_EM = 60
 _LONGEST = 80  # characters; the record takes no more of a number
 _OF_REAL_GAUGES = (
@@ -359,9 +366,17 @@ def _fit_card(to_fit: tuple[Entry, ...], fit: Callable[[str], None]) -> QFrame:
     layout.addWidget(heading)
     for entry in to_fit[:5]:
         button = ActionButton(
-            f"{entry.title}, {entry.thing}\n{entry.sheet_number}, {entry.verdict}"
+            f"{entry.title}, {entry.thing}\n{entry.sheet_number}, {entry.verdict}\n"
+            f"{_review_words(entry)}"
         )
         button.setObjectName(f"fit_{entry.inspection}")
         button.clicked.connect(lambda _=False, name=entry.inspection: fit(name))
         layout.addWidget(button)
     return card
+
+
+def _review_words(entry: Entry) -> str:
+    """Say what became of a sealed inspection, before anybody fits by it."""
+    if entry.state == SEALED:
+        return "○ Not reviewed yet"
+    return _AGAINST_FITTING.get(entry.state) or f"● {entry.state.capitalize()}"

@@ -205,6 +205,35 @@ def test_a_bouncing_button_is_parked_and_decided_by_touch(qtbot, open_window):
     assert not someone.bench.parked.isVisible()
 
 
+@pytest.mark.parametrize("beside", ["away", "here", "bench"])
+@pytest.mark.parametrize("key", [Qt.Key.Key_1, Qt.Key.Key_0, Qt.Key.Key_Escape])
+def test_an_open_question_keeps_its_keys_whatever_is_clicked(qtbot, open_window, beside, key):
+    someone = Inspector(qtbot, open_window())
+    someone.begin()
+    gauge, model = someone.bench.simulated.gauge, someone.bench.model
+    for number in range(2):
+        gauge.send(b"01A+00055.%03d\r" % number)
+    qtbot.waitUntil(lambda: len(model.parked) == 2, timeout=PATIENCE_MS)
+    someone.bench.refresh()
+    first, second = model.parked
+    kind = type(someone.bench.bar.seal)
+    away = someone.bench.findChild(kind, f"discard_parked_{first.seq}")
+    qtbot.mouseClick(away, Qt.MouseButton.LeftButton)
+    assert someone.bench.reason.isVisible()
+    clicked = {
+        "away": away,
+        "here": someone.bench.findChild(kind, f"use_parked_{second.seq}"),
+        "bench": someone.bench,
+    }[beside]
+    clicked.setFocus(Qt.FocusReason.MouseFocusReason)
+    if clicked is not someone.bench:
+        qtbot.mouseClick(clicked, Qt.MouseButton.LeftButton)
+    someone.key(key)
+    assert not someone.bench.reason.isVisible()
+    assert model.parked == ((first, second) if key == Qt.Key.Key_Escape else (second,))
+    assert len(model.state.owed) == (1 if key == Qt.Key.Key_0 else 0)
+
+
 def test_an_inch_value_is_parked_and_used_nowhere(qtbot, open_window):
     someone = Inspector(qtbot, open_window())
     someone.begin()

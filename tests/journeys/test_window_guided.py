@@ -5,7 +5,7 @@ import threading
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 
 from seatproof.core.archive.file import Archive
 from seatproof.core.files import example
@@ -345,3 +345,59 @@ def test_an_expired_standard_is_used_only_with_a_reason(someone):
     someone.tap("reason2")
     (entry,) = model.state.standards
     assert "No other is at hand" in entry.payload.override_reason
+
+
+def test_what_comes_of_a_typed_standard_is_said_at_its_form(someone):
+    model = someone.model
+    someone.go_to(Rung.EQUIPMENT)
+    page = someone.bench.steps.currentWidget()
+    fields = page.standard.edits
+    typed = {
+        "inventory_number": "ST-9",
+        "size": "110",
+        "expanded": "0.0008",
+        "calibration_due": "soon",
+    }
+    for name, text in typed.items():
+        fields[name].setText(text)
+    problem = page.findChild(QLabel, "standard_problem")
+    done = page.findChild(QLabel, "standard_done")
+    use = page.findChild(ActionButton, "use_standard")
+    use.click()
+    assert problem.isVisible()
+    assert problem.text().startswith("Write the date as")
+    QApplication.processEvents()  # the layout makes room for it
+    assert problem.parent() is use.parent()
+    assert problem.geometry().bottom() < use.geometry().top()
+    assert not page.findChild(QLabel, "gauge_problem").isVisible()
+    assert fields["size"].text() == "110"  # what is to be mended stays
+    assert model.state.standards == ()
+
+    fields["calibration_due"].setText("2099-01")
+    use.click()
+    assert not problem.isVisible()
+    assert done.isVisible()
+    assert done.text() == "✓ ST-9 is in service for seats A, B."
+    assert not any(edit.text() for edit in fields.values())
+    (entry,) = model.state.standards
+    assert entry.payload.inventory_number == "ST-9"
+
+
+def test_a_standard_with_a_fault_is_said_to_serve_only_when_the_reason_is_given(someone):
+    someone.go_to(Rung.EQUIPMENT)
+    page = someone.bench.steps.currentWidget()
+    someone.tap("equipment_seat_B")  # for seat A alone
+    for name, text in (
+        ("inventory_number", "ST-1"),
+        ("size", "110"),
+        ("expanded", "0.0008"),
+        ("calibration_due", "2020-01"),
+    ):
+        page.standard.edits[name].setText(text)
+    done = page.findChild(QLabel, "standard_done")
+    page.findChild(ActionButton, "use_standard").click()
+    assert not done.isVisible()
+    assert page.standard.text("inventory_number") == "ST-1"
+    someone.tap("reason2")
+    assert done.text() == "✓ ST-1 is in service for seat A."
+    assert page.standard.text("inventory_number") == ""

@@ -140,6 +140,11 @@ class Fields(QWidget):
         """Return what is typed, without blanks around it."""
         return {name: self.text(name) for name in self.edits}
 
+    def clear(self) -> None:
+        """Empty every field."""
+        for edit in self.edits.values():
+            edit.clear()
+
     def fill(self, values: dict[str, str]) -> None:
         """Show values in fields that nobody is typing in."""
         for name, value in values.items():

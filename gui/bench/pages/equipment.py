@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QComboBox
+from PySide6.QtWidgets import QComboBox, QVBoxLayout
 
 from seatproof.core import figures
 from seatproof.core.equipment.item import Item, ItemKind
@@ -60,6 +60,7 @@ class EquipmentPage(StepPage):
         frame, layout = card(f"A setting standard that is not in the register; lengths in {unit}")
         self.standard = Fields(STANDARD_FIELDS, "standard")
         layout.addWidget(self.standard)
+        self.standard_said = _Said("standard", layout)
         layout.addWidget(button("Put this standard in service", "use_standard", self._use_standard))
         self.add(frame)
         frame, layout = card(f"A gauge that is not in the register; lengths in {unit}")
@@ -69,9 +70,8 @@ class EquipmentPage(StepPage):
         layout.addWidget(self.gauge)
         layout.addWidget(self.source)
         layout.addWidget(self.format)
+        self.gauge_said = _Said("gauge", layout)
         layout.addWidget(button("Put this gauge in service", "use_gauge", self._use_gauge))
-        self.problem = plain_label("equipment_problem", "problem")
-        layout.addWidget(self.problem)
         self.add(frame)
         self.end_column()
 
@@ -127,7 +127,9 @@ class EquipmentPage(StepPage):
 
     def _use_standard(self) -> None:
         self._make(
-            lambda: standard_of(self.standard.values(), self.model.plan.unit, self._chosen_seats())
+            lambda: standard_of(self.standard.values(), self.model.plan.unit, self._chosen_seats()),
+            self.standard,
+            self.standard_said,
         )
 
     def _use_gauge(self) -> None:
@@ -138,27 +140,65 @@ class EquipmentPage(StepPage):
                 source=self.source.currentText(),
                 format_name=self.format.currentText(),
                 seats=self._chosen_seats(),
-            )
+            ),
+            self.gauge,
+            self.gauge_said,
         )
 
-    def _make(self, make: Callable[[], GaugeInService | StandardInService]) -> None:
+    def _make(
+        self, make: Callable[[], GaugeInService | StandardInService], form: Fields, said: "_Said"
+    ) -> None:
+        """Put what is typed in a form in service, and say at that form what came of it."""
+        said.say()
         try:
             thing = make()
         except EquipmentFormError as error:
-            self.problem.setText(str(error))
+            said.say(problem=str(error))
             return
-        self.problem.setText("")
-        self._put(thing)
 
-    def _put(self, thing: GaugeInService | StandardInService) -> None:
+        def done() -> None:
+            form.clear()
+            said.say(done=self._served_words(thing))
+
+        self._put(thing, done)
+
+    def _put(
+        self, thing: GaugeInService | StandardInService, done: Callable[[], None] = lambda: None
+    ) -> None:
         """Put it in service; one that has faults only with a reason, which the sheet shows."""
-        model = self.model
-        faults = model.steps.faults(thing)
+
+        def put(reason: str = "") -> None:
+            self.model.put_in_service(thing, reason)
+            done()
+
+        faults = self.model.steps.faults(thing)
         if faults:
-            self.ask(" ".join(faults), _WHY, lambda reason: model.put_in_service(thing, reason))
+            self.ask(" ".join(faults), _WHY, put)
         else:
-            self.wanted.emit(lambda: model.put_in_service(thing))
+            self.wanted.emit(put)
         self.show_now()
+
+    def _served_words(self, thing: GaugeInService | StandardInService) -> str:
+        seats = thing.seats or tuple(seat.id for seat in self.model.plan.seats)
+        word = "seat" if len(seats) == 1 else "seats"
+        return f"✓ {thing.inventory_number} is in service for {word} {', '.join(seats)}."
+
+
+class _Said:
+    """What is said at a form: what is to be mended, or that it was done."""
+
+    def __init__(self, name: str, layout: QVBoxLayout) -> None:
+        self._problem = plain_label(f"{name}_problem", "problem")
+        self._done = plain_label(f"{name}_done")
+        for label in (self._problem, self._done):
+            label.hide()
+            layout.addWidget(label)
+
+    def say(self, *, problem: str = "", done: str = "") -> None:
+        """Say one of the two, or nothing."""
+        for label, text in ((self._problem, problem), (self._done, done)):
+            label.setText(text)
+            label.setVisible(bool(text))
 
 
 def _service_words(thing: GaugeInService | StandardInService) -> str:

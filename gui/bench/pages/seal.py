@@ -64,10 +64,11 @@ class SealPage(StepPage):
             self.seal.setEnabled(False)
             self.words.setText("Everything is evaluated once more for the seal …")
             return
+        verb = "needs" if len(missing) == 1 else "need"
         self.words.setText(
             "Nothing stands open any longer without a reason. The sheet will state who measured."
             if not missing
-            else f"{len(missing)} of these things still need to be done, or a reason."
+            else f"{len(missing)} of these things still {verb} to be done, or a reason."
         )
 
     def _show_rows(self, gaps: list[Gap]) -> None:

@@ -49,7 +49,7 @@ def test_plan_is_shown(command, capsys):
         "  seat A, Coupling side, locating bearing: ⌀ 110 mm k6, 110.003 mm to 110.025 mm, "
         "judged by local sizes",
         "    stations at 158, 169, 180, 191, 202 mm; orientations 0°, 30°, 60°, 90°, 120°, 150°; "
-        "1 reading(s) each",
+        "1 reading each",
         "    roundness within 7.5 µm = IT5/2 (radial)",
         "    taper within 8 µm (diametral)",
     ]

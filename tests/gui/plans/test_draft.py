@@ -68,3 +68,28 @@ def test_a_seat_takes_its_place_from_the_outline():
     ]
     seat = seat_of_section(draft, 2)
     assert (seat["from"], seat["length"], seat["nominal"]) == ("150.5", "60", "110")
+    assert seat["edge_exclusion"] == "6"
+
+
+@pytest.mark.parametrize(
+    ("unit", "length", "edge"),
+    [
+        ("mm", "60", "6"),
+        ("mm", "37.5", "3.75"),
+        ("mm", "12", "2"),  # at least 2 mm
+        ("mm", "6", "1.5"),  # 2 mm would be a third of it
+        ("in", "3 15/16", "0.39375"),
+        ("in", "1/2", "0.08"),
+        ("mm", "6o", ""),
+        ("mm", "0", ""),
+    ],
+)
+def test_a_new_seat_leaves_out_its_edges(unit, length, edge):
+    draft = blank()
+    draft["plan"]["unit"] = unit
+    draft["shaft"]["section"] = [{"length": length, "diameter": "110"}]
+    seat = seat_of_section(draft, 0)
+    assert seat["edge_exclusion"] == edge
+    draft["seat"] = [seat]
+    assert toml_data(draft)["seat"][0].get("edge_exclusion", "") == edge
+    assert "edge_is_proposed" not in toml_data(draft)["seat"][0]

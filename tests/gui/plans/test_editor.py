@@ -108,3 +108,20 @@ def test_sections_change_places_and_go(kiln_fan):
     assert kiln_fan.value((*path, 0, "diameter")) == "105"
     kiln_fan.remove(path, 0)
     assert kiln_fan.value((*path, 0, "diameter")) == "95"
+
+
+def test_a_proposed_edge_follows_the_length_until_it_is_typed(kiln_fan):
+    seat = ("seat", kiln_fan.add_seat())
+    assert kiln_fan.value((*seat, "edge_exclusion")) == ""
+    for length, edge in (("4", "1"), ("40", "4"), ("", ""), ("55", "5.5")):
+        kiln_fan.put((*seat, "length"), length)
+        assert kiln_fan.value((*seat, "edge_exclusion")) == edge
+    kiln_fan.put((*seat, "edge_exclusion"), "7")
+    kiln_fan.put((*seat, "length"), "60")
+    assert kiln_fan.value((*seat, "edge_exclusion")) == "7"
+
+
+def test_the_edge_of_a_seat_that_was_kept_stays(kiln_fan):
+    before = kiln_fan.value(("seat", 0, "edge_exclusion"))
+    kiln_fan.put(("seat", 0, "length"), "50")
+    assert kiln_fan.value(("seat", 0, "edge_exclusion")) == before
