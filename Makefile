@@ -41,8 +41,9 @@ types: $(NAMES)
 walls: $(READY)
 	$(BIN)/lint-imports
 
+# The whole of them goes to several processes, file by file; some of them, to this one.
 unit: $(READY)
-	QT_QPA_PLATFORM=offscreen $(BIN)/pytest $(ONLY)
+	QT_QPA_PLATFORM=offscreen $(BIN)/pytest $(if $(ONLY),$(ONLY),-n auto --maxprocesses 4 --dist loadfile)
 
 speed: $(READY) ## benchmarks, as a table
 	@QT_QPA_PLATFORM=offscreen $(BIN)/python -m tests.speed $(ONLY)

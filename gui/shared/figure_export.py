@@ -1,9 +1,9 @@
-"""A figure as a picture for other programs: SVG, PNG, and both on the clipboard."""
+"""A figure as a picture for other programs: SVG, PNG, and on the clipboard."""
 
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMimeData, QRectF, QSize
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSize
 from PySide6.QtGui import QFont, QGuiApplication, QImage, QImageWriter, QPainter
 from PySide6.QtSvg import QSvgGenerator
 
@@ -42,11 +42,12 @@ def png_of(figure: Figure, shown: Extent | None = None, size: QSize = SIZE) -> b
 
 
 def copy_figure(figure: Figure, shown: Extent | None = None) -> None:
-    """Put a figure on the clipboard, as a picture and as SVG."""
-    data = QMimeData()
-    data.setImageData(_image(figure, shown, SIZE))
-    data.setData("image/svg+xml", QByteArray(svg_of(figure, shown)))
-    QGuiApplication.clipboard().setMimeData(data)
+    """Put a figure on the clipboard, as a picture.
+
+    Not as SVG beside it: what a clipboard holds outlives Python, and an object of several forms,
+    made in Python, would be taken down after its end, which Qt does not survive.
+    """
+    QGuiApplication.clipboard().setImage(_image(figure, shown, SIZE))
 
 
 def save_figure(

@@ -249,7 +249,6 @@ def test_plots_zoom_enlarge_copy_and_are_saved(window, qtbot, tmp_path):
     qtbot.mouseClick(left.copy, Qt.MouseButton.LeftButton)
     data = QApplication.clipboard().mimeData()
     assert data.hasImage()
-    assert b"<svg" in bytes(data.data("image/svg+xml").data())
     qtbot.mouseClick(left.save, Qt.MouseButton.LeftButton)
     qtbot.mouseClick(left.save, Qt.MouseButton.LeftButton)
     saved = sorted(path.suffix for path in (tmp_path / "pictures").iterdir())
