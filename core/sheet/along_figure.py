@@ -19,8 +19,8 @@ from seatproof.core.sheet.figure import (
 )
 from seatproof.core.sheet.markers import draw_polygon
 from seatproof.core.sheet.style import INK, PAPER, RULE, SOFT
-from seatproof.core.sheet.words import Words
 from seatproof.core.units import Unit
+from seatproof.core.words import Words
 
 _TITLE_ROOM: Final = 13.0
 _STATION_ROOM: Final = 12.0

@@ -12,8 +12,8 @@ from seatproof.core.sheet.fonts import FONTS
 from seatproof.core.sheet.marks import VerdictMark
 from seatproof.core.sheet.style import BODY, HEAD_CELL, INK, NAMED, NOTE, RULE, STRONG, TINT, VALUE
 from seatproof.core.sheet.text import labelled, paragraph
-from seatproof.core.sheet.words import Words
 from seatproof.core.verdict.rule import Verdict
+from seatproof.core.words import Words
 
 _VERDICT_SIZE: Final = 17.0
 _LINE_SIZE: Final = 8.5

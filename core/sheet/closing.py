@@ -24,7 +24,7 @@ from seatproof.core.sheet.style import (
     VALUE,
 )
 from seatproof.core.sheet.text import labelled, paragraph
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 _SIGNATURE_HEADS: Final = ("", "Name", "Role", "Signature", "Date")
 _SIGNATURE_SHARES: Final = (0.13, 0.27, 0.18, 0.27, 0.15)

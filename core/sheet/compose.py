@@ -21,7 +21,8 @@ from seatproof.core.sheet.wording.requirement_line import requirement_line
 from seatproof.core.sheet.wording.seat_part import mark_of, polar_notes, seat_heading, seat_part
 from seatproof.core.sheet.wording.title_facts import title_facts
 from seatproof.core.sheet.wording.uncertainty_budget import budget_section
-from seatproof.core.sheet.words import Language, Words, fresh_words_of, words_of
+from seatproof.core.sheet.words import fresh_words_of, words_of
+from seatproof.core.words import Language, Words
 
 # The bench takes these from here; they live in core/sheet/wording.
 __all__ = ["compose", "local_time", "mark_of", "polar_notes", "requirement_line", "seat_heading"]

@@ -10,8 +10,8 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from seatproof.core.plots.along import AlongPlot
 from seatproof.core.plots.polar import PolarPlot
-from seatproof.core.sheet.words import Language
 from seatproof.core.verdict.rule import Verdict
+from seatproof.core.words import Language
 
 CONTENT_VERSION: Final = 2  # raised whenever an older program could not draw a newer content
 LAYOUT_VERSION: Final = 1  # raised whenever the same content would give other bytes

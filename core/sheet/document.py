@@ -38,8 +38,9 @@ from seatproof.core.sheet.wording.after_seal import (
     signatures_section,
     status,
 )
-from seatproof.core.sheet.words import Words, words_of
+from seatproof.core.sheet.words import words_of
 from seatproof.core.version import PROGRAM
+from seatproof.core.words import Words
 
 RECORD_NAME = "record.json"
 READINGS_NAME = "readings.csv"

@@ -7,7 +7,7 @@ from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import Section
 from seatproof.core.sheet.errors import ContentUnknownError
 from seatproof.core.sheet.wording.fitting_part import FittingContent, fitting_content
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 
 def fitting_sections(state: InspectionState, say: Words) -> tuple[Section, ...]:

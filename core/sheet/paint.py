@@ -19,7 +19,7 @@ from seatproof.core.drawing.shapes import (
 )
 from seatproof.core.sheet.fonts import Fonts, register_fonts
 from seatproof.core.sheet.text import draw_text, text_width
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 
 @dataclass(frozen=True, slots=True)

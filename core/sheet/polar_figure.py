@@ -9,8 +9,8 @@ from seatproof.core.sheet.figure import HAIR, THIN, Figure, at
 from seatproof.core.sheet.fonts import FONTS
 from seatproof.core.sheet.markers import DISTINCT, dashes, draw_marker, draw_polygon
 from seatproof.core.sheet.style import INK, PAPER, RULE, SMALL, SOFT, TINT
-from seatproof.core.sheet.words import Words
 from seatproof.core.units import Unit
+from seatproof.core.words import Words
 
 _REACH: Final = 1.34  # of the mean circle; deviations are scaled to stay within it
 _LABEL_ROOM: Final = 17.0

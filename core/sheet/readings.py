@@ -11,8 +11,8 @@ from seatproof.core.sheet.content import Cell, SeatPart
 from seatproof.core.sheet.fonts import FONTS
 from seatproof.core.sheet.style import INK, NOTE, RULE, SOFT, TINT
 from seatproof.core.sheet.text import paragraph
-from seatproof.core.sheet.words import Words
 from seatproof.core.units import Unit
+from seatproof.core.words import Words
 
 ABOVE, BELOW, REDONE = "▲", "▼", "↻"
 _SIGNS: Final = {"above": ABOVE, "below": BELOW}

@@ -16,7 +16,7 @@ from seatproof.core.sheet.readings import readings
 from seatproof.core.sheet.spectrum_figure import SpectrumFigure
 from seatproof.core.sheet.style import INK, NOTE, SEAT_HEADING
 from seatproof.core.sheet.text import marked, paragraph
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 _END_VIEW: Final = (150.0, 118.0)
 _LETTERING: Final = 6.5

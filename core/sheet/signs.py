@@ -10,7 +10,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 
 from seatproof.core.sheet.borrowed import borrowed
 from seatproof.core.sheet.fonts import FONTS, register_fonts
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 _LAST_OF_BMP: Final = 0xFFFF  # characters beyond have no place in reportlab's text extraction map
 _INVISIBLE: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})

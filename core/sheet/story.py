@@ -25,7 +25,7 @@ from seatproof.core.sheet.seat_section import seat_section
 from seatproof.core.sheet.style import BODY
 from seatproof.core.sheet.text import labelled
 from seatproof.core.sheet.title_block import title_block
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 _SHAFT_HEIGHT: Final = 165.0
 _LETTERING: Final = 7.0

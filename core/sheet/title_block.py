@@ -17,7 +17,7 @@ from seatproof.core.sheet.style import (
     VALUE,
 )
 from seatproof.core.sheet.text import paragraph
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 _LABEL_SHARE: Final = 0.15
 _NUMBER_SHARE: Final = 0.32

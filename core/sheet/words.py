@@ -1,85 +1,10 @@
-"""The words of a sheet in the language that was chosen when it was sealed.
+"""The words of a sheet in the language that was chosen when it was sealed."""
 
-English is what the program speaks; a translation is a table of its sentences in
-``resources/translations``. A sentence with gaps is written with names in braces, and found again in
-a finished sentence by what stands between them. What people wrote is never translated.
-"""
-
-import re
-import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import cache
-from typing import Final, Literal, get_args
 
 from seatproof.core.files import resource
-
-Language = Literal["en", "de", "es"]
-LANGUAGES: Final[tuple[Language, ...]] = get_args(Language)
-
-_GAP: Final = re.compile(r"\{(\w+)\}")
-_SENTENCE_END: Final = re.compile(r"(?<=[.!?]) (?=\S)")
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """A language; `missing` collects the sentences that it has no words for.
-
-    `is_reviewed` says whether a native speaker of the trade has read the translation.
-    """
-
-    language: Language
-    name: str = "English"
-    is_reviewed: bool = True
-    table: Mapping[str, str] = field(default_factory=dict)
-    patterns: tuple[tuple[re.Pattern[str], str], ...] = ()
-    missing: dict[str, None] = field(default_factory=dict)
-
-    def __call__(self, text: str, **gaps: str) -> str:
-        """Say a sentence of the program; `gaps` fill what stands in braces."""
-        said = self.table.get(text)
-        if said is None:
-            said = text
-            if self.language != "en" and len(text) > 1:  # a letter is a sign, not a word
-                self.missing[str(text)] = None
-        return _GAP.sub(lambda gap: gaps.get(gap[1], gap[0]), said)
-
-    def again(self, text: str) -> str:
-        """Say a finished sentence, or several, that another part of the program put together.
-
-        One that is not known stays as it is.
-        """
-        if self.language == "en" or not text:
-            return text
-        exact = self.table.get(text)
-        if exact is not None:
-            return exact
-        parts = _SENTENCE_END.split(text)
-        said = [self._known(part) for part in parts]
-        if all(said):
-            return " ".join(filter(None, said))
-        whole = self._known(text)  # a person's words in a gap may be several sentences
-        if whole is not None:
-            return whole
-        self.missing.update(
-            (part, None) for part, known in zip(parts, said, strict=True) if not known
-        )
-        return " ".join(known or part for part, known in zip(parts, said, strict=True))
-
-    def _known(self, text: str) -> str | None:
-        exact = self.table.get(text)
-        if exact is not None:
-            return exact
-        for pattern, said in self.patterns:
-            match = pattern.fullmatch(text)
-            if match is not None:
-                found = match.groupdict()
-                return _GAP.sub(lambda gap, found=found: self._gap(found[gap[1]]), said)  # type: ignore[misc]  # a default binds the match
-        return None
-
-    def _gap(self, text: str) -> str:
-        """Say what fills a gap: a word of the program's in the language, anything else as it is."""
-        return self.table.get(text, text)
+from seatproof.core.words import Language, Words
 
 
 def fresh_words_of(language: Language) -> Words:
@@ -92,31 +17,4 @@ def words_of(language: Language) -> Words:
     """Return the words of a language."""
     if language == "en":
         return Words("en")
-    source = resource("translations", f"{language}.toml").read_text(encoding="utf-8")
-    document = tomllib.loads(source)
-    table: dict[str, str] = document["words"]
-    templates = [text for text in table if _GAP.search(text)]
-    # The one that leaves least to its gaps comes first.
-    templates.sort(key=lambda text: len(_GAP.sub("", text)), reverse=True)
-    return Words(
-        language,
-        document["name"],
-        document["reviewed"],
-        table,
-        tuple((_pattern(text), table[text]) for text in templates),
-    )
-
-
-def _pattern(template: str) -> re.Pattern[str]:
-    parts = _GAP.split(template)
-    seen: set[str] = set()
-    pattern = ""
-    for index, part in enumerate(parts):
-        if index % 2 == 0:
-            pattern += re.escape(part)
-        elif part in seen:
-            pattern += f"(?P={part})"
-        else:
-            seen.add(part)
-            pattern += f"(?P<{part}>.+?)"
-    return re.compile(pattern, re.DOTALL)
+    return Words.read(language, [resource("translations", f"{language}.toml")])

@@ -11,7 +11,7 @@ from seatproof.core.record.kinds import Sealed, Signed
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import Fact, Grid, Section
 from seatproof.core.sheet.wording.moments import event_time, local_time
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 
 def status(state: InspectionState, say: Words) -> str:

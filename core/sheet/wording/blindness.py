@@ -4,7 +4,7 @@ from typing import Final
 
 from seatproof.core.evaluation.requirement import BLIND
 from seatproof.core.plan.model import Plan
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 _RADIAL: Final = (
     "An indicator against the shaft shows no size; it takes the axis on which the shaft turned for "

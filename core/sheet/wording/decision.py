@@ -4,7 +4,7 @@ from seatproof.core.plan.fields import length_text
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.uncertainty import StatedUncertainty
 from seatproof.core.sheet.content import Fact
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 _GUARD_BAND = (
     "guard band of ISO 14253-1 at {probability}. A requirement conforms when its value lies inside "

@@ -11,8 +11,8 @@ from seatproof.core.record.kinds import GaugeInService, StandardInService, Tempe
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import Fact, Grid, Section
 from seatproof.core.sheet.wording.moments import clock_time
-from seatproof.core.sheet.words import Words
 from seatproof.core.units import UM_PER_MM, Unit
+from seatproof.core.words import Words
 
 
 def equipment_section(state: InspectionState, say: Words) -> Section:

@@ -28,7 +28,8 @@ from seatproof.core.record.kinds import (
 )
 from seatproof.core.sheet.content import Fact, Grid, Section
 from seatproof.core.sheet.wording.moments import event_time
-from seatproof.core.sheet.words import Language, Words, fresh_words_of
+from seatproof.core.sheet.words import fresh_words_of
+from seatproof.core.words import Language, Words
 
 Row = tuple[str, ...]
 

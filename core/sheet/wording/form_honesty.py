@@ -8,9 +8,9 @@ from seatproof.core.form.errors import FormError
 from seatproof.core.form.setup import TWO_POINT
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.uncertainty import StatedUncertainty
-from seatproof.core.sheet.words import Words
 from seatproof.core.uncertainty.repeatability import READING_STEP, REPEATABILITY
 from seatproof.core.units import UM_PER_MM
+from seatproof.core.words import Words
 
 
 def form_notes(plan: Plan, result: SeatEvaluation, say: Words) -> tuple[str, ...]:

@@ -5,8 +5,8 @@ from seatproof.core.record.kinds import NoteAdded, PhotoAdded, Received
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import Remark, Section
 from seatproof.core.sheet.wording.moments import clock_time
-from seatproof.core.sheet.words import Words
 from seatproof.core.units import Unit
+from seatproof.core.words import Words
 
 
 def remarks(state: InspectionState, say: Words) -> tuple[Remark, ...]:

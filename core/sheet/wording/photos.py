@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import Photo
 from seatproof.core.sheet.wording.happenings import belonging
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 if TYPE_CHECKING:
     from PIL import Image

@@ -5,8 +5,9 @@ from seatproof.core.evaluation.requirement import Characteristic, Requirement
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.seat import Seat
 from seatproof.core.sheet.content import Numbers, RequirementLine
-from seatproof.core.sheet.words import Words, words_of
+from seatproof.core.sheet.words import words_of
 from seatproof.core.units import Unit
+from seatproof.core.words import Words
 
 
 def requirement_line(

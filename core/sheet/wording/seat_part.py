@@ -21,8 +21,9 @@ from seatproof.core.sheet.wording.undulations import (
     spectra,
     spectra_note,
 )
-from seatproof.core.sheet.words import Words, words_of
+from seatproof.core.sheet.words import words_of
 from seatproof.core.units import Unit
+from seatproof.core.words import Words
 
 
 def seat_part(state: InspectionState, result: SeatEvaluation, say: Words) -> SeatPart:

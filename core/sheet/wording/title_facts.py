@@ -4,7 +4,7 @@ from seatproof.core.record.kinds import Reference
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.content import Fact
 from seatproof.core.sheet.wording.moments import event_time
-from seatproof.core.sheet.words import Words
+from seatproof.core.words import Words
 
 
 def title_facts(state: InspectionState, say: Words) -> tuple[Fact, ...]:

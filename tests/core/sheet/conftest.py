@@ -31,9 +31,9 @@ from seatproof.core.record.kinds import (
 )
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.compose import compose
-from seatproof.core.sheet.words import Language
 from seatproof.core.units import Unit, from_mm
 from seatproof.core.version import PROGRAM
+from seatproof.core.words import Language
 
 STATEMENT = "I measured this shaft as the plan says and as the record shows."
 START = datetime(2024, 5, 17, 8, 30, tzinfo=timezone(timedelta(hours=2)))

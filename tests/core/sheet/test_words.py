@@ -20,8 +20,9 @@ from seatproof.core.record.kinds import KINDS
 from seatproof.core.record.state import InspectionState, fold
 from seatproof.core.sheet.compose import compose
 from seatproof.core.sheet.document import build_sheet
-from seatproof.core.sheet.words import LANGUAGES, Language, Words, words_of
+from seatproof.core.sheet.words import words_of
 from seatproof.core.verdict.rule import Verdict
+from seatproof.core.words import LANGUAGES, Language, Words
 
 TRANSLATED: list[Language] = [language for language in LANGUAGES if language != "en"]
 GAP = re.compile(r"\{(\w+)\}")
