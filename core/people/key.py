@@ -8,17 +8,16 @@ person, the public key and the cost are bound to it, so that none can be exchang
 import os
 import unicodedata
 from dataclasses import dataclass
-from typing import Annotated, Final, Literal
+from typing import Final
 
 from cryptography.exceptions import InvalidTag
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from cryptography.hazmat.primitives.ciphers.aead import ChaCha20Poly1305
 from cryptography.hazmat.primitives.kdf.argon2 import Argon2id
-from pydantic import Field
 
 from seatproof.core.people.errors import PersonRefusedError
+from seatproof.core.people.locked_key import LockedKey
 from seatproof.core.record.events import canonical
-from seatproof.core.record.kinds.parts import Part
 
 LEAST_CHARACTERS: Final = 8
 MOST_CHARACTERS: Final = 1000
@@ -40,23 +39,6 @@ class Cost:
     iterations: int = 3
     lanes: int = 4
     memory_kib: int = 64 * 1024
-
-
-class LockedKey(Part):
-    """A key as it is kept; opening it takes the passphrase.
-
-    The bounds of the cost keep an altered register from asking for all of a machine's memory.
-    """
-
-    public_key: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
-    derivation: Literal["Argon2id"] = "Argon2id"
-    iterations: Annotated[int, Field(ge=1, le=1000)]
-    lanes: Annotated[int, Field(ge=1, le=64)]
-    memory_kib: Annotated[int, Field(ge=8, le=1024 * 1024)]
-    salt: Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
-    cipher: Literal["ChaCha20-Poly1305"] = "ChaCha20-Poly1305"
-    nonce: Annotated[str, Field(pattern=r"^[0-9a-f]{24}$")]
-    sealed: Annotated[str, Field(pattern=r"^([0-9a-f]{2})+$", max_length=200)]
 
 
 def new_key(person: str, passphrase: str, cost: Cost | None = None) -> LockedKey:

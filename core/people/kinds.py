@@ -5,7 +5,7 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field
 
-from seatproof.core.people.key import LockedKey
+from seatproof.core.people.locked_key import LockedKey
 from seatproof.core.record.kinds.parts import Digest, Part, Payload, Reason
 
 Role = Literal["inspector", "quality lead", "auditor", "administrator"]

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
-from seatproof.core.people.key import LockedKey
 from seatproof.core.people.kinds import (
     PEOPLE_KINDS,
     KeyReplaced,
@@ -18,6 +17,7 @@ from seatproof.core.people.kinds import (
     Role,
     VouchedPayload,
 )
+from seatproof.core.people.locked_key import LockedKey
 from seatproof.core.record.errors import ChainBrokenError
 from seatproof.core.record.events import Event, canonical
 from seatproof.core.registers.register import read_entry

@@ -3,9 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from typing import Final
-
-from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from typing import TYPE_CHECKING, Final
 
 from seatproof.core.people.errors import PersonRefusedError
 from seatproof.core.people.kinds import Role
@@ -19,6 +17,9 @@ from seatproof.core.record.signing import (
     NOT_ACCEPTED,
     signed_message,
 )
+
+if TYPE_CHECKING:  # a bench that nobody signs at has no need of it
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 # Which role a signature of each meaning takes.
 ROLE_FOR: Final[Mapping[str, Role]] = {
@@ -38,7 +39,7 @@ class Signer:
     person: str
     name: str
     roles: tuple[Role, ...]
-    private: Ed25519PrivateKey = field(repr=False)
+    private: "Ed25519PrivateKey" = field(repr=False)
 
     @property
     def public_key(self) -> str:

@@ -6,7 +6,6 @@ import tomllib
 from pathlib import Path
 from typing import Any, Final
 
-import tomlkit
 from pydantic import ValidationError
 
 from seatproof.devices.declared.format import GaugeFormat
@@ -48,6 +47,8 @@ def save_format(form: GaugeFormat, path: Path) -> None:
     if path.suffix == ".json":
         text = json.dumps(document, indent=2) + "\n"
     else:
+        import tomlkit  # for writing alone
+
         text = tomlkit.dumps(document)
     unfinished = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:

@@ -9,7 +9,8 @@ from cryptography.hazmat.primitives.kdf.argon2 import Argon2id
 from pydantic import ValidationError
 
 from seatproof.core.people.errors import PersonRefusedError
-from seatproof.core.people.key import Cost, LockedKey, lock, new_key, unlock
+from seatproof.core.people.key import Cost, lock, new_key, unlock
+from seatproof.core.people.locked_key import LockedKey
 
 PERSON = "a" * 32
 WORDS = "kiln brick clay"
