@@ -16,7 +16,7 @@ from seatproof.core.plan.fields import (
 )
 
 # Only the names that a plan file has are taken: "from_mm = 2" would be inches in an inch plan.
-STRICT = ConfigDict(frozen=True, extra="forbid")
+STRICT = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 PositiveMm = Annotated[LengthMm, Field(gt=0)]
 AngleDeg = Annotated[Number, Field(ge=0, lt=360)]
 

@@ -8,7 +8,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, PlainSerializer
 class Declared(BaseModel):
     """A frozen part of a declared format; a key that is not known is a mistake."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 def _to_bytes(value: object) -> object:

@@ -29,7 +29,7 @@ _Expansion = Annotated[float, Field(ge=0, le=1e-4)]
 
 
 class _Table(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Undulation(_Table):

@@ -1,14 +1,16 @@
 """Entering a person into the register, with the name and the passphrase of who vouches for it."""
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QLabel, QLineEdit, QWidget
 
 from seatproof.core.people.errors import PersonRefusedError
 from seatproof.core.people.kinds import ROLES, Role
-from seatproof.core.people.register import PeopleRegister
 from seatproof.gui.shared.action_button import ActionButton
+
+if TYPE_CHECKING:  # nothing that opens a key is loaded before somebody is entered
+    from seatproof.core.people.register import PeopleRegister
 
 _FIRST: Final = (
     "The first person entered is an administrator, who can enter the others. Keep the passphrase: "
@@ -58,7 +60,7 @@ class PersonForm(QWidget):
         layout.addRow(self.enter)
         self._layout = layout
 
-    def show_people(self, register: PeopleRegister, role: Role) -> None:
+    def show_people(self, register: "PeopleRegister", role: Role) -> None:
         """Offer the administrators; `role` is the one that is wanted."""
         self.voucher.clear()
         for person in register.active():
@@ -72,7 +74,7 @@ class PersonForm(QWidget):
         for widget in (self.voucher, self.voucher_passphrase):
             self._layout.setRowVisible(widget, not is_first)
 
-    def enter_into(self, register: PeopleRegister) -> str:
+    def enter_into(self, register: "PeopleRegister") -> str:
         """Enter the person; return the name. The fields with passphrases are emptied.
 
         Raises

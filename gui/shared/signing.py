@@ -5,7 +5,7 @@ presses go on arriving while somebody types.
 """
 
 from collections.abc import Callable
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
@@ -22,12 +22,14 @@ from PySide6.QtWidgets import (
 from seatproof.core.archive.errors import ArchiveError
 from seatproof.core.people.errors import PeopleError
 from seatproof.core.people.kinds import Role
-from seatproof.core.people.register import PeopleRegister
 from seatproof.core.record.errors import RecordError
 from seatproof.gui.shared.action_button import ActionButton
 from seatproof.gui.shared.person_form import PersonForm
 
-OpenRegister = Callable[[], PeopleRegister]
+if TYPE_CHECKING:  # nothing that opens a key is loaded before somebody signs
+    from seatproof.core.people.register import PeopleRegister
+
+OpenRegister = Callable[[], "PeopleRegister"]
 TROUBLES: Final = (ArchiveError, PeopleError, RecordError)
 
 

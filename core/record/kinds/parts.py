@@ -37,7 +37,7 @@ def _above_zero(text: str) -> str:
 class Part(BaseModel):
     """A piece of a payload; a key that is not known is refused."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Payload(Part):

@@ -1,13 +1,17 @@
 """The seal: what stands open with a reason for each, reasons that are owed, then the statement."""
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
-from seatproof.core.people.signer import Signer
 from seatproof.core.record.gaps import Gap
 from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.bench.pages.base import Asker, StepPage, button, card, plain_label
 from seatproof.gui.bench.reasons import Ask
 from seatproof.gui.shared.signing import SigningPanel
+
+if TYPE_CHECKING:  # nothing that opens a key is loaded before somebody signs
+    from seatproof.core.people.signer import Signer
 
 _WHY = (
     "It cannot be done here; agreed with the customer",
@@ -132,7 +136,7 @@ class SealPage(StepPage):
         self.signing.ask(f"Sign the seal of {number}", "inspector")
         self.show_now()
 
-    def _sign(self, signer: Signer) -> None:
+    def _sign(self, signer: "Signer") -> None:
         self.model.sign(signer)
         self.signing.hide()
 
