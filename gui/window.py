@@ -362,27 +362,35 @@ class MainWindow(QMainWindow):
         lines.sampled.connect(lambda number, sample: bench.model.take_sample(sample, number))
         bench.model.on_cue = self._player.play
         bench.model.hint_of = lines.hint
-        self._show(self._make_bench_view(bench))
+        bench.model.on_gauge = self._open_further_line
+        # A line settles for a moment after it was opened; the view is made meanwhile.
+        troubles = [self._open_line(gauge) for gauge in bench.gauges]
+        view = self._make_bench_view(bench)
+        self._show(view)
+        for trouble in filter(None, troubles):
+            view.say(trouble)
         # A long record is hundreds of thousands of objects that live as long as the bench; looking
         # through them for garbage, again and again, would hold presses up by a tenth of a second.
-        gc.collect()
         gc.freeze()
-        bench.model.on_gauge = self._open_line
-        for gauge in bench.gauges:
-            self._open_line(gauge)
 
-    def _open_line(self, gauge: GaugeInService) -> None:
-        """Read a gauge; what stands in the way is said where troubles are said."""
+    def _open_line(self, gauge: GaugeInService) -> str:
+        """Read a gauge, and return what stands in the way of that."""
         lines = self._lines
         if lines is None:
-            return
+            return ""
+        trouble = ""
         try:
             lines.open(gauge.inventory_number, gauge.source, gauge.format, taking_of(gauge))
         except DeviceError as error:
-            if self.bench_view is not None:
-                self.bench_view.say(str(error))
+            trouble = str(error)
         if lines.types and self._keys is None:
             self._keys = KeyFilter(self, lines.type_in, self._command)
+        return trouble
+
+    def _open_further_line(self, gauge: GaugeInService) -> None:
+        trouble = self._open_line(gauge)
+        if trouble and self.bench_view is not None:
+            self.bench_view.say(trouble)
 
     def _command(self, keys: QKeySequence) -> bool:
         """Do what a character's key stands for at the bench; return whether it does."""

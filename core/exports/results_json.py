@@ -14,9 +14,9 @@ from seatproof.core.quantities import plain_text
 from seatproof.core.record.events import canonical
 from seatproof.core.record.kinds import Identification
 from seatproof.core.record.state import InspectionState, LoggedReading
-from seatproof.core.sheet.content import Numbers
 from seatproof.core.sheet.document import sealed_content
 from seatproof.core.verdict.rule import Verdict
+from seatproof.core.wording.content import Numbers
 
 RESULTS_FORMAT: Final = "seatproof results"
 SCHEMA_URI: Final = "https://json-schema.org/draft/2020-12/schema"

@@ -7,12 +7,12 @@ from typing import Any, Final
 from reportlab.platypus import Flowable, Spacer, Table
 
 from seatproof.core.sheet.blocks import Command, facts_flow, table
-from seatproof.core.sheet.content import Fact, RequirementLine, SheetContent
 from seatproof.core.sheet.fonts import FONTS
 from seatproof.core.sheet.marks import VerdictMark
 from seatproof.core.sheet.style import BODY, HEAD_CELL, INK, NAMED, NOTE, RULE, STRONG, TINT, VALUE
 from seatproof.core.sheet.text import labelled, paragraph
 from seatproof.core.verdict.rule import Verdict
+from seatproof.core.wording.content import Fact, RequirementLine, SheetContent
 from seatproof.core.words import Words
 
 _VERDICT_SIZE: Final = 17.0

@@ -5,10 +5,10 @@ from typing import Any, Final
 
 from reportlab.platypus import CondPageBreak, Flowable, HRFlowable, Paragraph, Table
 
-from seatproof.core.sheet.content import Fact
 from seatproof.core.sheet.fonts import FONTS
 from seatproof.core.sheet.style import BODY, HEADING, INK, LABEL, RULE, VALUE
 from seatproof.core.sheet.text import labelled, marked, paragraph
+from seatproof.core.wording.content import Fact
 
 _HEADING_ROOM: Final = 70.0  # a heading at the foot of a page needs some of its text below it
 

@@ -10,7 +10,6 @@ from reportlab.lib.utils import ImageReader
 from reportlab.platypus import Flowable, Spacer
 
 from seatproof.core.sheet.blocks import Command, heading, label_table, table
-from seatproof.core.sheet.content import Fact, Photo, Remark, SheetContent
 from seatproof.core.sheet.qr_figure import QrFigure
 from seatproof.core.sheet.style import (
     BODY,
@@ -24,6 +23,7 @@ from seatproof.core.sheet.style import (
     VALUE,
 )
 from seatproof.core.sheet.text import labelled, paragraph
+from seatproof.core.wording.content import Fact, Photo, Remark, SheetContent
 from seatproof.core.words import Words
 
 _SIGNATURE_HEADS: Final = ("", "Name", "Role", "Signature", "Date")

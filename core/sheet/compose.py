@@ -5,27 +5,23 @@ from typing import Final
 from seatproof.core.cautions import DEFERENCE
 from seatproof.core.evaluation.evaluate import EVALUATION_VERSION, Evaluation
 from seatproof.core.record.state import InspectionState
-from seatproof.core.sheet.content import SheetContent
-from seatproof.core.sheet.wording.blindness import blindness
-from seatproof.core.sheet.wording.decision import decision_facts
-from seatproof.core.sheet.wording.equipment import (
+from seatproof.core.wording.blindness import blindness
+from seatproof.core.wording.content import SheetContent
+from seatproof.core.wording.decision import decision_facts
+from seatproof.core.wording.equipment import (
     checks_section,
     conditions_section,
     equipment_section,
     temperatures_section,
 )
-from seatproof.core.sheet.wording.happenings import deviations_section, notes_section, remarks
-from seatproof.core.sheet.wording.moments import local_time
-from seatproof.core.sheet.wording.photos import PhotoSource, photos
-from seatproof.core.sheet.wording.requirement_line import requirement_line
-from seatproof.core.sheet.wording.seat_part import mark_of, polar_notes, seat_heading, seat_part
-from seatproof.core.sheet.wording.title_facts import title_facts
-from seatproof.core.sheet.wording.uncertainty_budget import budget_section
-from seatproof.core.sheet.words import fresh_words_of, words_of
+from seatproof.core.wording.happenings import deviations_section, notes_section, remarks
+from seatproof.core.wording.photos import PhotoSource, photos
+from seatproof.core.wording.requirement_line import requirement_line
+from seatproof.core.wording.seat_part import seat_part
+from seatproof.core.wording.title_facts import title_facts
+from seatproof.core.wording.uncertainty_budget import budget_section
+from seatproof.core.wording.words import fresh_words_of, words_of
 from seatproof.core.words import Language, Words
-
-# The bench takes these from here; they live in core/sheet/wording.
-__all__ = ["compose", "local_time", "mark_of", "polar_notes", "requirement_line", "seat_heading"]
 
 _UNTRANSLATED: Final = (
     "Some sentences that the program put together have no translation yet and stand in English."

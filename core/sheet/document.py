@@ -19,7 +19,6 @@ from seatproof.core.sheet.attachment import Attachment
 from seatproof.core.sheet.borrowed import in_use
 from seatproof.core.sheet.closing import Covered
 from seatproof.core.sheet.compose import compose
-from seatproof.core.sheet.content import CONTENT_VERSION, LAYOUT_VERSION, Section, SheetContent
 from seatproof.core.sheet.errors import ContentUnknownError, LayoutUnknownError, NotWrittenError
 from seatproof.core.sheet.fitting_section import fitting_notice, fitting_sections
 from seatproof.core.sheet.fonts import register_fonts
@@ -28,7 +27,8 @@ from seatproof.core.sheet.paper import Foot, print_flow
 from seatproof.core.sheet.signs import Printable
 from seatproof.core.sheet.story import Standing, story
 from seatproof.core.sheet.style import PAGES
-from seatproof.core.sheet.wording.after_seal import (
+from seatproof.core.version import PROGRAM
+from seatproof.core.wording.after_seal import (
     disposition_facts,
     gaps_section,
     hand_signature_labels,
@@ -38,8 +38,8 @@ from seatproof.core.sheet.wording.after_seal import (
     signatures_section,
     status,
 )
-from seatproof.core.sheet.words import words_of
-from seatproof.core.version import PROGRAM
+from seatproof.core.wording.content import CONTENT_VERSION, LAYOUT_VERSION, Section, SheetContent
+from seatproof.core.wording.words import words_of
 from seatproof.core.words import Words
 
 RECORD_NAME = "record.json"

@@ -5,7 +5,6 @@ from typing import Any, Final
 from reportlab.platypus import CondPageBreak, Flowable, Spacer
 
 from seatproof.core.sheet.blocks import Command, facts_flow, heading, table
-from seatproof.core.sheet.content import Grid, Section
 from seatproof.core.sheet.style import (
     BODY,
     GRID,
@@ -19,6 +18,7 @@ from seatproof.core.sheet.style import (
     TINT,
 )
 from seatproof.core.sheet.text import paragraph
+from seatproof.core.wording.content import Grid, Section
 
 _HEAD_ROOM: Final = 34.0
 _ROW_ROOM: Final = 12.0

@@ -7,11 +7,11 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Flowable, Spacer, Table
 
 from seatproof.core.sheet.blocks import Command, table
-from seatproof.core.sheet.content import Cell, SeatPart
 from seatproof.core.sheet.fonts import FONTS
 from seatproof.core.sheet.style import INK, NOTE, RULE, SOFT, TINT
 from seatproof.core.sheet.text import paragraph
 from seatproof.core.units import Unit
+from seatproof.core.wording.content import Cell, SeatPart
 from seatproof.core.words import Words
 
 ABOVE, BELOW, REDONE = "▲", "▼", "↻"

@@ -8,7 +8,6 @@ from seatproof.core.drawing.end_view import end_view
 from seatproof.core.plan.model import Plan
 from seatproof.core.sheet.along_figure import AlongFigure
 from seatproof.core.sheet.blocks import Command, facts_table, table
-from seatproof.core.sheet.content import SeatPart
 from seatproof.core.sheet.grid_table import grid_flow
 from seatproof.core.sheet.paint import DrawingFlowable
 from seatproof.core.sheet.polar_figure import polar_figures
@@ -16,6 +15,7 @@ from seatproof.core.sheet.readings import readings
 from seatproof.core.sheet.spectrum_figure import SpectrumFigure
 from seatproof.core.sheet.style import INK, NOTE, SEAT_HEADING
 from seatproof.core.sheet.text import marked, paragraph
+from seatproof.core.wording.content import SeatPart
 from seatproof.core.words import Words
 
 _END_VIEW: Final = (150.0, 118.0)

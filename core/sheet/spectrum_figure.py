@@ -4,10 +4,10 @@ from typing import Final
 
 from seatproof.core.figures import small_unit
 from seatproof.core.plots.steps import ticks
-from seatproof.core.sheet.content import Spectrum
 from seatproof.core.sheet.figure import HAIR, THIN, Figure, at, from_scale, in_scale, scale_number
 from seatproof.core.sheet.style import INK, RULE, SMALL, SOFT
 from seatproof.core.units import Unit
+from seatproof.core.wording.content import Spectrum
 
 _HEIGHT: Final = 60.0
 _TITLE_ROOM: Final = 13.0

@@ -18,13 +18,13 @@ from seatproof.core.sheet.closing import (
     record,
     remarks,
 )
-from seatproof.core.sheet.content import Fact, Section, SheetContent
 from seatproof.core.sheet.grid_table import section_flow
 from seatproof.core.sheet.paint import DrawingFlowable
 from seatproof.core.sheet.seat_section import seat_section
 from seatproof.core.sheet.style import BODY
 from seatproof.core.sheet.text import labelled
 from seatproof.core.sheet.title_block import title_block
+from seatproof.core.wording.content import Fact, Section, SheetContent
 from seatproof.core.words import Words
 
 _SHAFT_HEIGHT: Final = 165.0

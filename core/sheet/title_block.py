@@ -5,7 +5,6 @@ from typing import Final
 from reportlab.platypus import Flowable, Paragraph, Spacer, Table
 
 from seatproof.core.sheet.blocks import label_table, table
-from seatproof.core.sheet.content import SheetContent
 from seatproof.core.sheet.style import (
     INK,
     LABEL,
@@ -17,6 +16,7 @@ from seatproof.core.sheet.style import (
     VALUE,
 )
 from seatproof.core.sheet.text import paragraph
+from seatproof.core.wording.content import SheetContent
 from seatproof.core.words import Words
 
 _LABEL_SHARE: Final = 0.15

@@ -1,6 +1,6 @@
 """What the bench shows and does, as plain Python: the widgets paint it and decide nothing."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeVar
@@ -22,16 +22,12 @@ from seatproof.core.record.inspection import Inspection, Press
 from seatproof.core.record.kinds import GaugeInService, StandardInService
 from seatproof.core.record.signing import MEASURED
 from seatproof.core.record.state import InspectionState, LoggedReading, ParkedPress
-from seatproof.core.sheet.compose import (
-    before_sealing,
-    compose,
-    local_time,
-    polar_notes,
-    requirement_line,
-)
-from seatproof.core.sheet.content import RequirementLine, SheetContent
 from seatproof.core.units import Unit
 from seatproof.core.version import PROGRAM
+from seatproof.core.wording.content import RequirementLine, SheetContent
+from seatproof.core.wording.moments import local_time
+from seatproof.core.wording.requirement_line import requirement_line
+from seatproof.core.wording.seat_part import polar_notes
 from seatproof.devices.formats import Refusal
 from seatproof.devices.gauge import Arrival, LineKind, LineState
 from seatproof.gui.bench.instructions import instruction
@@ -555,7 +551,7 @@ class BenchModel:
         }
         self.is_sealing = True
         self._work(
-            lambda: compose(state, evaluate_fully(state), PROGRAM, photo_source=photos.__getitem__),
+            lambda: composed(state, photos),
             lambda content: self._seal_over(state, content, statement),
         )
         self.on_change()
@@ -565,6 +561,8 @@ class BenchModel:
         if self.state is not state:
             self.seal(statement)
             return
+        from seatproof.core.sheet.compose import before_sealing  # as in `composed`
+
         remarks = before_sealing(content)
         if remarks != self.seal_remarks:
             self.seal_remarks = remarks  # sealed when it is asked for again, knowing of them
@@ -625,6 +623,10 @@ class BenchModel:
         """Set down why it is sealed although something stands open; the seal logs it."""
         self.seal_reasons[gap.what] = reason
         self.on_change()
+
+    def beside(self, job: Callable[[], T], then: Callable[[T], None]) -> None:
+        """Do a job beside the window, as evaluating is done, and hand over what came of it."""
+        self._work(job, then)
 
     def put_in_service(self, thing: GaugeInService | StandardInService, reason: str = "") -> None:
         """Put equipment in service; a gauge's line is opened."""
@@ -709,3 +711,11 @@ class BenchModel:
 
     def _point(self, key: PointKey | None) -> Point | None:
         return None if key is None else self._board.point(key)
+
+
+def composed(state: InspectionState, photos: Mapping[str, bytes]) -> SheetContent:
+    """Evaluate a state wholly, and put it into the words of its sheet."""
+    # What draws sheets is large, and nobody needs it before something is sealed.
+    from seatproof.core.sheet.compose import compose
+
+    return compose(state, evaluate_fully(state), PROGRAM, photo_source=photos.__getitem__)

@@ -11,7 +11,8 @@ from seatproof.core.evaluation.sizes import local_size_at
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point, PointKey
 from seatproof.core.record.state import InspectionState, LoggedReading
-from seatproof.core.sheet.compose import local_time, mark_of
+from seatproof.core.wording.moments import local_time
+from seatproof.core.wording.seat_part import mark_of
 
 
 class PointMark(StrEnum):

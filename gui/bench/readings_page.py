@@ -4,6 +4,8 @@ Roomy windows show everything at once; where the window is small for its text, d
 verdicts share one place and are turned to with Ctrl+1, 2, 3.
 """
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QElapsedTimer, QEvent, QSize, Qt, QTimer
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
@@ -17,12 +19,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from seatproof.core.sheet.compose import seat_heading
-from seatproof.gui.bench.along_view import AlongView
+from seatproof.core.wording.seat_part import seat_heading
 from seatproof.gui.bench.end_view import EndView
 from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.bench.parked_list import ParkedList
-from seatproof.gui.bench.polar_view import PolarView
 from seatproof.gui.bench.shaft_view import ShaftView
 from seatproof.gui.bench.simulated_panel import SimulatedPanel
 from seatproof.gui.bench.story_card import StoryCard
@@ -32,12 +32,17 @@ from seatproof.gui.shared.scrolling import scrolling
 from seatproof.gui.shared.theme import Theme
 from seatproof.gui.simulation import SimulatedGauge
 
+if TYPE_CHECKING:
+    from seatproof.gui.bench.along_view import AlongView
+    from seatproof.gui.bench.polar_view import PolarView
+
 # Below this much room for a letter of ordinary size the page folds; found by looking at it.
 _ROOMY_EM = (62.0, 34.0)
 
 # Plots take longer to draw than a press may take to show, so they get at most this share of time.
 _PLOT_SHARE = 0.3
 _LEAST_MS_BETWEEN_PLOTS = 40
+_PLOT_SHARES = (6, 7)  # of the room, polar and along
 _MS_FOR_THE_VALUE = 12  # the value itself is painted first
 
 
@@ -71,8 +76,9 @@ class ReadingsPage(QWidget):
         self.shaft = ShaftView(theme)
         self.shaft.show_plan(model.plan)
         self.end = EndView(theme)
-        self.polar = PolarView(theme)
-        self.along = AlongView(theme)
+        self._theme = theme
+        self._views: tuple[PolarView, AlongView] | None = None
+        self._is_loading = False
         self.value = ValueCard(theme)
         self.story = StoryCard()
         self.parked = ParkedList()
@@ -118,15 +124,34 @@ class ReadingsPage(QWidget):
         model = self._model
         seat, following = model.seat, model.next_point
         station = following.station if following and following.seat_id == seat.id else None
-        self.polar.show_plot(model.polar, model.plan.unit, station)
-        self.polar.setToolTip("\n".join(model.polar_notes))
-        self.along.show_plot(model.along, model.plan.unit, station)
+        if self._views is None:
+            self._load_plots()
+        else:
+            polar, along = self._views
+            polar.show_plot(model.polar, model.plan.unit, station)
+            polar.setToolTip("\n".join(model.polar_notes))
+            along.show_plot(model.along, model.plan.unit, station)
         self.verdicts.show_requirements(
             f"{seat_heading(model.plan, seat)}", model.requirements, model.insights
         )
         # As long again for whatever else there is to do, and more.
         self._wait_ms = max(_LEAST_MS_BETWEEN_PLOTS, round(took.elapsed() / _PLOT_SHARE))
         self._since_plots.restart()
+
+    # --- the plots -------------------------------------------------------------------------------
+
+    def _load_plots(self) -> None:
+        """Load what draws plots beside the window: a press need not wait for it."""
+        if not self._is_loading:
+            self._is_loading = True
+            self._model.beside(_plot_views, self._put_plots)
+
+    def _put_plots(self, kinds: "tuple[type[PolarView], type[AlongView]]") -> None:
+        polar, along = kinds
+        self._views = polar(self._theme), along(self._theme)
+        for place, (view, share) in enumerate(zip(self._views, _PLOT_SHARES, strict=True)):
+            self._plots.add(view, share, place)
+        self._show_results()
 
     # --- layout ----------------------------------------------------------------------------------
 
@@ -152,7 +177,7 @@ class ReadingsPage(QWidget):
 
     def _build(self) -> None:
         self._drawings = Shares((self.shaft, 5))
-        self._plots = Shares((self.polar, 6), (self.along, 7))
+        self._plots = Shares()
         self._judgement = QFrame()
         judgement = QVBoxLayout(self._judgement)
         judgement.setContentsMargins(0, 0, 0, 0)
@@ -206,6 +231,13 @@ class ReadingsPage(QWidget):
             self._side.addWidget(self.simulated)
 
 
+def _plot_views() -> "tuple[type[PolarView], type[AlongView]]":
+    from seatproof.gui.bench.along_view import AlongView
+    from seatproof.gui.bench.polar_view import PolarView
+
+    return PolarView, AlongView
+
+
 class Shares(QWidget):
     """Widgets side by side that get the whole room in fixed shares, whatever they would like."""
 
@@ -217,6 +249,7 @@ class Shares(QWidget):
         for widget, share in parts:
             self.add(widget, share)
 
-    def add(self, widget: QWidget, share: int) -> None:
+    def add(self, widget: QWidget, share: int, place: int = -1) -> None:
+        """Put a widget before the one at a place, or last."""
         widget.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
-        self._row.addWidget(widget, share)
+        self._row.insertWidget(place, widget, share)

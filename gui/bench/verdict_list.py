@@ -3,7 +3,7 @@
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from seatproof.core.figures import NOTHING
-from seatproof.core.sheet.content import RequirementLine
+from seatproof.core.wording.content import RequirementLine
 from seatproof.gui.shared.marks import VerdictLabel
 from seatproof.gui.shared.theme import Theme
 

@@ -11,7 +11,6 @@ import platformdirs
 
 from seatproof.core.archive.file import Archive
 from seatproof.core.files import example
-from seatproof.gui.commands import walkthrough
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.setup.model import SIMULATED, SetupForm
 from seatproof.gui.simulation import shaft_beside
@@ -38,6 +37,8 @@ def run(args: argparse.Namespace) -> int:
     """Open the demonstration, or walk through it where nothing can be shown."""
     del args
     if not has_display():
+        from seatproof.gui.commands import walkthrough
+
         print("There is no display here, so the job is done once without a window.\n")
         return walkthrough.run(argparse.Namespace(out=walkthrough.DEFAULT_FOLDER, screens=False))
     return show_window(default_archive("demonstration"), demonstration_form())

@@ -14,9 +14,9 @@ from seatproof.core.record.file import write_record
 from seatproof.core.record.inspection import Inspection
 from seatproof.core.record.kinds import Identification
 from seatproof.core.sheet.compose import compose
-from seatproof.core.sheet.content import SheetContent
 from seatproof.core.sheet.document import write_sheet
 from seatproof.core.version import PROGRAM
+from seatproof.core.wording.content import SheetContent
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.simulated_person import SimulatedPerson
 from seatproof.gui.simulation import SimulatedGauge, sheet_number

@@ -349,7 +349,7 @@ class FittingModel:
 
     def seal(self, statement: str) -> None:
         """Seal the fitting under a statement, with the words that the sheet will print."""
-        from seatproof.core.sheet.wording.fitting_part import fitting_content
+        from seatproof.core.wording.fitting_part import fitting_content
 
         content = fitting_content(self.state, self._expectations())
         self.act(

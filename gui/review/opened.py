@@ -16,9 +16,9 @@ from seatproof.core.evaluation.evaluate import Evaluation, SeatEvaluation, evalu
 from seatproof.core.record.events import Event, check_chain
 from seatproof.core.record.inspection_state import InspectionState
 from seatproof.core.record.state import fold
-from seatproof.core.sheet.content import RequirementLine, SheetContent
-from seatproof.core.sheet.wording.requirement_line import requirement_line
-from seatproof.core.sheet.wording.seat_part import seat_heading
+from seatproof.core.wording.content import RequirementLine, SheetContent
+from seatproof.core.wording.requirement_line import requirement_line
+from seatproof.core.wording.seat_part import seat_heading
 from seatproof.gui.review.waiting import Fault, WaitingArchive, faults_of
 
 

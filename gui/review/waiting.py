@@ -9,8 +9,8 @@ from pydantic import TypeAdapter, ValidationError
 from seatproof.core.archive.query import Entry, Page, Query
 from seatproof.core.record.events import Event
 from seatproof.core.record.kinds import QuestionAnswered, QuestionAsked, Sealed, Signed
-from seatproof.core.sheet.content import RequirementLine
 from seatproof.core.verdict.rule import Verdict
+from seatproof.core.wording.content import RequirementLine
 
 # In these states the quality lead is asked for something; "sent back" is the inspector's turn.
 WAITING: Final = ("sealed", "reviewed")

@@ -3,7 +3,7 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QVBoxLayout, QWidget
 
-from seatproof.core.sheet.content import Grid, Section
+from seatproof.core.wording.content import Grid, Section
 
 
 class GridCard(QFrame):

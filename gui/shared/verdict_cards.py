@@ -14,8 +14,8 @@ from PySide6.QtWidgets import (
 )
 
 from seatproof.core.figures import NOTHING
-from seatproof.core.sheet.content import RequirementLine
 from seatproof.core.verdict.rule import Verdict
+from seatproof.core.wording.content import RequirementLine
 from seatproof.gui.shared.marks import paint_verdict_mark
 from seatproof.gui.shared.theme import Theme
 

@@ -2,9 +2,10 @@
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from seatproof.core.sheet.compose import requirement_line, seat_heading
-from seatproof.core.sheet.wording.uncertainty_budget import budget_section
-from seatproof.core.sheet.words import words_of
+from seatproof.core.wording.requirement_line import requirement_line
+from seatproof.core.wording.seat_part import seat_heading
+from seatproof.core.wording.uncertainty_budget import budget_section
+from seatproof.core.wording.words import words_of
 from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.bench.pages.base import Asker, StepPage, card, plain_label
 from seatproof.gui.bench.verdict_list import VerdictList

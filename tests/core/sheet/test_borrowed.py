@@ -18,11 +18,11 @@ from seatproof.core.record.state import fold
 from seatproof.core.sheet import borrowed, signs
 from seatproof.core.sheet.borrowed import borrow, in_use, runs
 from seatproof.core.sheet.compose import before_sealing
-from seatproof.core.sheet.content import SheetContent
 from seatproof.core.sheet.document import build_sheet
 from seatproof.core.sheet.fonts import FONTS
 from seatproof.core.sheet.rebuild import compare, rebuild
 from seatproof.core.sheet.text import text_width
+from seatproof.core.wording.content import SheetContent
 
 # No machine is sure to have Chinese typefaces. The product's own face stands in for one, and these
 # letters, which the sheet could print in truth, for characters that it cannot.

@@ -15,8 +15,8 @@ from seatproof.core.sheet.figure import scale_number
 from seatproof.core.sheet.fonts import register_fonts
 from seatproof.core.sheet.markers import DISTINCT
 from seatproof.core.sheet.polar_figure import PolarFigure, polar_figures
-from seatproof.core.sheet.words import words_of
 from seatproof.core.units import Unit
+from seatproof.core.wording.words import words_of
 
 ENGLISH = words_of("en")
 

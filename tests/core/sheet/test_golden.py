@@ -23,8 +23,8 @@ from PIL import Image, ImageFilter
 
 from seatproof.core.record.file import read_record, record_bytes
 from seatproof.core.record.state import InspectionState, fold
-from seatproof.core.sheet.content import LAYOUT_VERSION
 from seatproof.core.sheet.document import build_sheet
+from seatproof.core.wording.content import LAYOUT_VERSION
 
 GOLDEN = Path(__file__).parent / "golden"
 DIGESTS = GOLDEN / "digests.json"

@@ -10,9 +10,9 @@ import pytest
 from PIL import Image
 
 from seatproof.core.record.state import InspectionState
-from seatproof.core.sheet.content import SheetContent
 from seatproof.core.sheet.document import build_sheet
-from seatproof.core.sheet.wording.photos import PhotoUnreadableError, for_print
+from seatproof.core.wording.content import SheetContent
+from seatproof.core.wording.photos import PhotoUnreadableError, for_print
 
 ORIENTATION, MAKER, POSITION = 0x0112, 0x010F, 0x8825
 

@@ -15,8 +15,8 @@ from seatproof.core.record.state import InspectionState, fold
 from seatproof.core.sheet.compose import compose
 from seatproof.core.sheet.document import build_sheet
 from seatproof.core.sheet.qr_figure import QrFigure
-from seatproof.core.sheet.wording.after_seal import key_fingerprint, status
-from seatproof.core.sheet.words import words_of
+from seatproof.core.wording.after_seal import key_fingerprint, status
+from seatproof.core.wording.words import words_of
 
 ENGLISH = words_of("en")
 

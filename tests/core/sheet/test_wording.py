@@ -9,16 +9,16 @@ import pytest
 
 from seatproof.core.evaluation.evaluate import evaluate
 from seatproof.core.plan.file import parse_plan
-from seatproof.core.sheet.wording.decision import decision_facts
-from seatproof.core.sheet.wording.requirement_line import probability_text, requirement_line
-from seatproof.core.sheet.wording.ring_fit import fit_grids
-from seatproof.core.sheet.wording.undulations import (
+from seatproof.core.wording.decision import decision_facts
+from seatproof.core.wording.requirement_line import probability_text, requirement_line
+from seatproof.core.wording.ring_fit import fit_grids
+from seatproof.core.wording.undulations import (
     indicator_facts,
     radial_polar,
     spectra,
     spectra_note,
 )
-from seatproof.core.sheet.words import words_of
+from seatproof.core.wording.words import words_of
 
 ENGLISH = words_of("en")
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-import seatproof.core.sheet.words as words_module
+import seatproof.core.wording.words as words_module
 from seatproof.core.cautions import CAUTIONS, DEFERENCE
 from seatproof.core.evaluation.evaluate import evaluate
 from seatproof.core.evaluation.requirement import BLIND, Characteristic
@@ -20,8 +20,8 @@ from seatproof.core.record.kinds import KINDS
 from seatproof.core.record.state import InspectionState, fold
 from seatproof.core.sheet.compose import compose
 from seatproof.core.sheet.document import build_sheet
-from seatproof.core.sheet.words import words_of
 from seatproof.core.verdict.rule import Verdict
+from seatproof.core.wording.words import words_of
 from seatproof.core.words import LANGUAGES, Language, Words
 
 TRANSLATED: list[Language] = [language for language in LANGUAGES if language != "en"]

@@ -15,8 +15,8 @@ from seatproof.core.record.events import next_event
 from seatproof.core.record.inspection import Inspection, Press
 from seatproof.core.record.kinds import GaugeInService, Identification
 from seatproof.core.sheet.compose import compose
-from seatproof.core.sheet.content import SheetContent
 from seatproof.core.version import PROGRAM
+from seatproof.core.wording.content import SheetContent
 from seatproof.gui.main import main
 from seatproof.gui.workplace import local_now
 

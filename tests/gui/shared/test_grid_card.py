@@ -1,6 +1,6 @@
 """Tables of the sheet on the screen: every text is there, and nothing where there is no table."""
 
-from seatproof.core.sheet.content import Grid, Section
+from seatproof.core.wording.content import Grid, Section
 from seatproof.gui.shared.grid_card import GridCard
 
 BUDGET = Section(

@@ -9,8 +9,8 @@ import hashlib
 from seatproof.core.record.entries import Entry
 from seatproof.core.record.kinds import Sealed, Signed
 from seatproof.core.record.state import InspectionState
-from seatproof.core.sheet.content import Fact, Grid, Section
-from seatproof.core.sheet.wording.moments import event_time, local_time
+from seatproof.core.wording.content import Fact, Grid, Section
+from seatproof.core.wording.moments import event_time, local_time
 from seatproof.core.words import Words
 
 

@@ -3,9 +3,9 @@
 from seatproof.core import figures
 from seatproof.core.record.kinds import NoteAdded, PhotoAdded, Received
 from seatproof.core.record.state import InspectionState
-from seatproof.core.sheet.content import Remark, Section
-from seatproof.core.sheet.wording.moments import clock_time
 from seatproof.core.units import Unit
+from seatproof.core.wording.content import Remark, Section
+from seatproof.core.wording.moments import clock_time
 from seatproof.core.words import Words
 
 

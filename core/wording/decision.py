@@ -3,7 +3,7 @@
 from seatproof.core.plan.fields import length_text
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.uncertainty import StatedUncertainty
-from seatproof.core.sheet.content import Fact
+from seatproof.core.wording.content import Fact
 from seatproof.core.words import Words
 
 _GUARD_BAND = (

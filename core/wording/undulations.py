@@ -13,8 +13,8 @@ from seatproof.core.form.spectrum import radial_spectrum, two_point_spectrum
 from seatproof.core.form.undulation import CombinedProfile, Seen
 from seatproof.core.plots.polar import PolarPlot, PolarTrace
 from seatproof.core.plots.steps import step_above, step_below
-from seatproof.core.sheet.content import Bar, Fact, Spectrum
 from seatproof.core.units import UM_PER_MM, Unit
+from seatproof.core.wording.content import Bar, Fact, Spectrum
 from seatproof.core.words import Words
 
 _MOST_BARS: Final = 30

@@ -10,8 +10,8 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Final
 
 from seatproof.core.record.state import InspectionState
-from seatproof.core.sheet.content import Photo
-from seatproof.core.sheet.wording.happenings import belonging
+from seatproof.core.wording.content import Photo
+from seatproof.core.wording.happenings import belonging
 from seatproof.core.words import Words
 
 if TYPE_CHECKING:

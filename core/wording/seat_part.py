@@ -11,18 +11,18 @@ from seatproof.core.plan.seat import Seat
 from seatproof.core.plots.along import along_plot
 from seatproof.core.plots.polar import PolarPlot, polar_plot
 from seatproof.core.record.state import InspectionState
-from seatproof.core.sheet.content import Cell, Fact, SeatPart, StationRow
-from seatproof.core.sheet.wording.form_honesty import form_notes
-from seatproof.core.sheet.wording.ring_fit import fit_grids
-from seatproof.core.sheet.wording.undulations import (
+from seatproof.core.units import Unit
+from seatproof.core.wording.content import Cell, Fact, SeatPart, StationRow
+from seatproof.core.wording.form_honesty import form_notes
+from seatproof.core.wording.ring_fit import fit_grids
+from seatproof.core.wording.undulations import (
     indicator_facts,
     indicator_results,
     radial_polar,
     spectra,
     spectra_note,
 )
-from seatproof.core.sheet.words import words_of
-from seatproof.core.units import Unit
+from seatproof.core.wording.words import words_of
 from seatproof.core.words import Words
 
 

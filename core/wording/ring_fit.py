@@ -11,8 +11,8 @@ from seatproof.core.fit.halves import HalvesFit, Joints
 from seatproof.core.fit.interference import SeatSize
 from seatproof.core.fit.of_plan import fit_of
 from seatproof.core.fit.press import Press
-from seatproof.core.sheet.content import Grid
 from seatproof.core.units import UM_PER_MM, Unit
+from seatproof.core.wording.content import Grid
 from seatproof.core.words import Words
 
 Row = tuple[str, ...]

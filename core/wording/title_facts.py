@@ -2,8 +2,8 @@
 
 from seatproof.core.record.kinds import Reference
 from seatproof.core.record.state import InspectionState
-from seatproof.core.sheet.content import Fact
-from seatproof.core.sheet.wording.moments import event_time
+from seatproof.core.wording.content import Fact
+from seatproof.core.wording.moments import event_time
 from seatproof.core.words import Words
 
 

@@ -26,9 +26,9 @@ from seatproof.core.record.kinds import (
     OrderChosen,
     StepAnswered,
 )
-from seatproof.core.sheet.content import Fact, Grid, Section
-from seatproof.core.sheet.wording.moments import event_time
-from seatproof.core.sheet.words import fresh_words_of
+from seatproof.core.wording.content import Fact, Grid, Section
+from seatproof.core.wording.moments import event_time
+from seatproof.core.wording.words import fresh_words_of
 from seatproof.core.words import Language, Words
 
 Row = tuple[str, ...]

@@ -5,10 +5,10 @@ from typing import Final
 
 from seatproof.core import figures
 from seatproof.core.evaluation.evaluate import SeatEvaluation
-from seatproof.core.sheet.content import Grid, Section
-from seatproof.core.sheet.wording.requirement_line import factor_text
 from seatproof.core.uncertainty.budget import Budget, BudgetRow
 from seatproof.core.units import Unit
+from seatproof.core.wording.content import Grid, Section
+from seatproof.core.wording.requirement_line import factor_text
 from seatproof.core.words import Words
 
 _HEADS: Final = (

@@ -9,9 +9,9 @@ from seatproof.core.quantities import plain_text
 from seatproof.core.record.entries import LoggedCheck
 from seatproof.core.record.kinds import GaugeInService, StandardInService, Temperatures
 from seatproof.core.record.state import InspectionState
-from seatproof.core.sheet.content import Fact, Grid, Section
-from seatproof.core.sheet.wording.moments import clock_time
 from seatproof.core.units import UM_PER_MM, Unit
+from seatproof.core.wording.content import Fact, Grid, Section
+from seatproof.core.wording.moments import clock_time
 from seatproof.core.words import Words
 
 

@@ -4,9 +4,9 @@ from seatproof.core import figures
 from seatproof.core.evaluation.requirement import Characteristic, Requirement
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.seat import Seat
-from seatproof.core.sheet.content import Numbers, RequirementLine
-from seatproof.core.sheet.words import words_of
 from seatproof.core.units import Unit
+from seatproof.core.wording.content import Numbers, RequirementLine
+from seatproof.core.wording.words import words_of
 from seatproof.core.words import Words
 
 
