@@ -1,5 +1,6 @@
 """The Qt application: lettering, colours and the window."""
 
+import gc
 import sys
 
 from PySide6.QtWidgets import QApplication
@@ -28,4 +29,6 @@ def run_window(workplace: Workplace, form: SetupForm) -> int:
         window.setup_page.show_trouble(trouble)
     window.resize(*_FIRST_SIZE)
     window.show()
+    gc.freeze()
+    gc.enable()
     return app.exec()

@@ -18,9 +18,9 @@ from seatproof.core.people.errors import PeopleError
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.quantities import QuantityError
 from seatproof.core.record.errors import RecordError
-from seatproof.core.sheet.errors import SheetError
 from seatproof.core.verification.heads import HeadListError
 from seatproof.core.version import PROGRAM
+from seatproof.core.wording.errors import SheetError
 from seatproof.devices.errors import DeviceError
 from seatproof.gui.commands.errors import CommandError
 

@@ -224,7 +224,7 @@ class Workplace:
 
         def write() -> Sealing:
             from seatproof.core.sheet.document import write_sheet
-            from seatproof.core.sheet.errors import SheetError
+            from seatproof.core.wording.errors import SheetError
 
             try:
                 folder.mkdir(exist_ok=True)

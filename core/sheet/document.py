@@ -19,7 +19,6 @@ from seatproof.core.sheet.attachment import Attachment
 from seatproof.core.sheet.borrowed import in_use
 from seatproof.core.sheet.closing import Covered
 from seatproof.core.sheet.compose import compose
-from seatproof.core.sheet.errors import ContentUnknownError, LayoutUnknownError, NotWrittenError
 from seatproof.core.sheet.fitting_section import fitting_notice, fitting_sections
 from seatproof.core.sheet.fonts import register_fonts
 from seatproof.core.sheet.metadata import Information
@@ -39,6 +38,7 @@ from seatproof.core.wording.after_seal import (
     status,
 )
 from seatproof.core.wording.content import CONTENT_VERSION, LAYOUT_VERSION, Section, SheetContent
+from seatproof.core.wording.errors import ContentUnknownError, LayoutUnknownError, NotWrittenError
 from seatproof.core.wording.words import words_of
 from seatproof.core.words import Words
 

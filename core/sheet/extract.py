@@ -15,7 +15,7 @@ from pypdf.generic import StreamObject
 from seatproof.core.record.events import Event
 from seatproof.core.record.file import RECORD_FORMAT, RECORD_VERSION, record_bytes
 from seatproof.core.sheet.document import READINGS_NAME, RECORD_NAME
-from seatproof.core.sheet.errors import SheetUnreadableError
+from seatproof.core.wording.errors import SheetUnreadableError
 
 _FIELDS: Final = frozenset(field.name for field in fields(Event))
 _TYPES: Final = {"seq": int, "offset_min": int, "payload": dict}

@@ -4,8 +4,8 @@ from pydantic import ValidationError
 
 from seatproof.core.fitting.standing import NOT_RELEASED, release_obstacle
 from seatproof.core.record.state import InspectionState
-from seatproof.core.sheet.errors import ContentUnknownError
 from seatproof.core.wording.content import Section
+from seatproof.core.wording.errors import ContentUnknownError
 from seatproof.core.wording.fitting_part import FittingContent, fitting_content
 from seatproof.core.words import Words
 

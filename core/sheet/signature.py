@@ -17,7 +17,7 @@ from pypdf import PdfReader
 from pypdf.errors import PyPdfError
 from pypdf.generic import DictionaryObject, IndirectObject
 
-from seatproof.core.sheet.errors import SheetError
+from seatproof.core.wording.errors import SheetError
 
 _ALLOWED_IN_CATALOGUE: Final = frozenset({"/AcroForm", "/Extensions"})
 _END: Final = re.compile(rb"startxref\s+(\d+)\s+%%EOF\s*\Z")

@@ -164,8 +164,8 @@ def _numbers(state: InspectionState, *, figures: bool) -> tuple[str, list[Findin
     if not figures:
         return "not worked out again: not asked for", []
     # Evaluating brings large libraries along: whoever does not ask for it need not wait for them.
-    from seatproof.core.sheet.errors import SheetError
     from seatproof.core.sheet.recompute import recompute
+    from seatproof.core.wording.errors import SheetError
 
     seq = state.sealed_by.seq
     try:

@@ -7,7 +7,6 @@ from seatproof.core.form.errors import FormError
 from seatproof.core.people.key_list import KeyList
 from seatproof.core.record.errors import RecordError
 from seatproof.core.record.events import Event
-from seatproof.core.sheet.errors import SheetError, SheetUnreadableError
 from seatproof.core.sheet.extract import extract_record
 from seatproof.core.sheet.rebuild import compare, rebuild
 from seatproof.core.sheet.signature import (
@@ -17,6 +16,7 @@ from seatproof.core.sheet.signature import (
 )
 from seatproof.core.verification.findings import Finding, Outcome, Verification, Weight
 from seatproof.core.verification.record import verify_events
+from seatproof.core.wording.errors import SheetError, SheetUnreadableError
 
 
 def verify_sheet(

@@ -1,6 +1,8 @@
 """``seatproof try``: the kiln fan and a simulated gauge, in a window where there is a display."""
 
 import argparse
+import gc
+import importlib
 import os
 import subprocess
 import sys
@@ -9,15 +11,14 @@ from typing import TYPE_CHECKING, Final
 
 import platformdirs
 
-from seatproof.core.archive.file import Archive
 from seatproof.core.files import example
 from seatproof.gui.commands.errors import CommandError
-from seatproof.gui.setup.model import SIMULATED, SetupForm
-from seatproof.gui.simulation import shaft_beside
-from seatproof.gui.workplace import ARCHIVE_SUFFIX, Workplace
 
+# What the window needs is loaded while another process finds out whether there can be one.
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
+
+    from seatproof.gui.setup.model import SetupForm
 
 _PROBE_PATIENCE_S: Final = 20.0
 
@@ -51,6 +52,8 @@ def open_window() -> int:
             "The window cannot be opened: there is no display, or a library that Qt needs is "
             "missing. For the job without a window: seatproof walkthrough."
         )
+    from seatproof.gui.setup.model import SetupForm
+
     return show_window(default_archive("archive"), SetupForm())
 
 
@@ -63,21 +66,28 @@ def has_display() -> bool:
         os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
     ):
         return False
-    probe = "from PySide6.QtWidgets import QApplication; QApplication([])"
+    code = "from PySide6.QtWidgets import QApplication; QApplication([])"
     try:
-        done = subprocess.run(
-            [sys.executable, "-c", probe],
-            timeout=_PROBE_PATIENCE_S,
-            capture_output=True,
-            check=False,
+        probe = subprocess.Popen(
+            [sys.executable, "-c", code],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
         )
-    except (OSError, subprocess.TimeoutExpired):
+    except OSError:
         return False
-    return done.returncode == 0
+    importlib.import_module("seatproof.gui.workplace")  # much, and none of it Qt's
+    try:
+        return probe.wait(_PROBE_PATIENCE_S) == 0
+    except subprocess.TimeoutExpired:
+        probe.kill()
+        probe.wait()
+        return False
 
 
 def default_archive(name: str) -> Path:
     """Return where an archive of that name lies for this user; its folder is made."""
+    from seatproof.gui.workplace import ARCHIVE_SUFFIX
+
     folder = platformdirs.user_data_path("seatproof", appauthor=False)
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -89,9 +99,11 @@ def default_archive(name: str) -> Path:
     return folder / f"{name}{ARCHIVE_SUFFIX}"
 
 
-def demonstration_form() -> SetupForm:
+def demonstration_form() -> "SetupForm":
     """Return the form filled so that a newcomer can begin at once."""
     from seatproof.devices.simulated.shaft import load_shaft
+    from seatproof.gui.setup.model import SIMULATED, SetupForm
+    from seatproof.gui.simulation import shaft_beside
 
     plan_file = example("kiln_fan.toml")
     shaft = load_shaft(shaft_beside(plan_file))
@@ -107,9 +119,11 @@ def demonstration_form() -> SetupForm:
     )
 
 
-def show_window(archive_file: Path, form: SetupForm) -> int:
+def show_window(archive_file: Path, form: "SetupForm") -> int:
     """Open the window on an archive and return when it was closed."""
-    archive = Archive.open(archive_file)
+    gc.disable()  # what is loaded now stays; `run_window` has it looked after again
+    from seatproof.core.archive.file import Archive
     from seatproof.gui.app import run_window
+    from seatproof.gui.workplace import Workplace
 
-    return run_window(Workplace(archive), form)
+    return run_window(Workplace(Archive.open(archive_file)), form)

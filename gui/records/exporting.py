@@ -16,7 +16,7 @@ from seatproof.core.record.events import Event, check_chain
 from seatproof.core.record.inspection_state import InspectionState
 from seatproof.core.record.state import fold
 from seatproof.core.sheet.document import build_sheet
-from seatproof.core.sheet.errors import SheetError
+from seatproof.core.wording.errors import SheetError
 
 
 class Kind(StrEnum):

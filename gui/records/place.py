@@ -34,7 +34,7 @@ from seatproof.core.record.errors import RecordError
 from seatproof.core.record.events import check_chain
 from seatproof.core.record.state import fold
 from seatproof.core.sheet.document import build_sheet
-from seatproof.core.sheet.errors import SheetError
+from seatproof.core.wording.errors import SheetError
 from seatproof.gui.bench.background import Background
 from seatproof.gui.records.asking import AskingError
 from seatproof.gui.records.export_panel import ExportPanel, Which

@@ -27,7 +27,7 @@ from seatproof.core.plan.errors import PlanError
 from seatproof.core.record.errors import RecordError
 from seatproof.core.record.inspection_state import InspectionState
 from seatproof.core.sheet.document import build_sheet
-from seatproof.core.sheet.errors import SheetError
+from seatproof.core.wording.errors import SheetError
 from seatproof.gui.bench.background import Background
 from seatproof.gui.review.deciding import (
     Choice,

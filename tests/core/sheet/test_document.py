@@ -22,10 +22,10 @@ from seatproof.core.record.events import Event
 from seatproof.core.record.kinds import Identification
 from seatproof.core.record.state import InspectionState
 from seatproof.core.sheet.document import build_sheet
-from seatproof.core.sheet.errors import ContentUnknownError, LayoutUnknownError, SheetError
 from seatproof.core.sheet.signs import Printable
 from seatproof.core.verdict.rule import Verdict
 from seatproof.core.wording.content import CONTENT_VERSION, LAYOUT_VERSION, SheetContent
+from seatproof.core.wording.errors import ContentUnknownError, LayoutUnknownError, SheetError
 from seatproof.core.wording.words import words_of
 
 # The names of alphabets that the typeface has, and what a careless program takes for markup.

@@ -16,10 +16,10 @@ from seatproof.core.record.events import check_chain
 from seatproof.core.record.file import record_bytes
 from seatproof.core.record.state import InspectionState, fold
 from seatproof.core.sheet.document import build_sheet
-from seatproof.core.sheet.errors import SheetUnreadableError
 from seatproof.core.sheet.extract import extract_readings, extract_record
 from seatproof.core.sheet.rebuild import compare, rebuild
 from seatproof.core.sheet.recompute import recompute
+from seatproof.core.wording.errors import SheetUnreadableError
 
 
 @pytest.fixture(scope="module")
