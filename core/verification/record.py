@@ -162,7 +162,7 @@ def _numbers(state: InspectionState, *, figures: bool) -> tuple[str, list[Findin
     if state.sealed_by is None:
         return "not sealed yet", []
     if not figures:
-        return "not worked out again: not asked for", []
+        return "not worked out again, as only the chains were to be checked", []
     # Evaluating brings large libraries along: whoever does not ask for it need not wait for them.
     from seatproof.core.sheet.recompute import recompute
     from seatproof.core.wording.errors import SheetError

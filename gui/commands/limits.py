@@ -2,12 +2,14 @@
 
 import argparse
 import json
+import re
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from typing import TYPE_CHECKING, Final
 
 from seatproof.core.limits.iso286 import ClassLimits, class_limits
 from seatproof.core.quantities import QuantityError, parse_length, plain_text
 from seatproof.core.units import Unit, from_mm, to_mm
+from seatproof.gui.commands.errors import CommandError
 
 if TYPE_CHECKING:
     # argparse gives the type of its own return value no public name.
@@ -15,6 +17,8 @@ if TYPE_CHECKING:
 
 # 0.000001 in = 0.0254 µm: finer than any zone of the tables, the narrowest of which has 0.3 µm.
 _INCH_STEP: Final = Decimal("0.000001")
+
+_ONE_WORD: Final = re.compile(r"([\d\s./,]+)([A-Za-z]+\d+)")
 
 _DESCRIPTION: Final = "Print the limits of a tolerance class at a nominal size, by ISO 286."
 _CAUTION: Final = (
@@ -39,6 +43,7 @@ def add_parser(subparsers: "_SubParsersAction[argparse.ArgumentParser]") -> None
     parser.add_argument(
         "tolerance_class",
         metavar="CLASS",
+        nargs="?",
         help="tolerance class: small letters for a shaft (k6), capital ones for a hole (H7)",
     )
     parser.add_argument(
@@ -65,9 +70,20 @@ def run(args: argparse.Namespace) -> int:
     if unit is Unit.MM and "/" in args.nominal:
         # Read as millimetres it would give the limits of a part 25 times smaller, and say nothing.
         raise QuantityError(args.nominal, "a fraction is a size in inches; add --unit in")
-    limits = class_limits(to_mm(parse_length(args.nominal), unit), args.tolerance_class)
+    nominal, tolerance_class = _split(args.nominal, args.tolerance_class)
+    limits = class_limits(to_mm(parse_length(nominal), unit), tolerance_class)
     print(json.dumps(_as_json(limits)) if args.json else _as_text(limits, unit))
     return 0
+
+
+def _split(nominal: str, tolerance_class: str | None) -> tuple[str, str]:
+    """Return size and class, which drawings write as one word: 110k6."""
+    if tolerance_class is not None:
+        return nominal, tolerance_class
+    found = _ONE_WORD.fullmatch(nominal)
+    if found is None:
+        raise CommandError(f'"{nominal}" names no tolerance class: write 110 k6 or 110k6.')
+    return found[1], found[2]
 
 
 def _as_json(limits: ClassLimits) -> dict[str, str | float]:

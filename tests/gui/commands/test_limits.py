@@ -8,6 +8,7 @@ import pytest
 from seatproof.core.limits.errors import ClassNotDefinedError, NominalSizeError
 from seatproof.core.quantities import QuantityError
 from seatproof.gui.commands import limits
+from seatproof.gui.commands.errors import CommandError
 
 
 @pytest.fixture
@@ -35,6 +36,13 @@ def test_json_has_exactly_the_six_numbers_and_names(command, capsys):
     }
     assert written.out.count("\n") == 1
     assert written.err == ""
+
+
+def test_size_and_class_may_be_one_word_as_on_a_drawing(command, capsys):
+    command("110k6", "--json")
+    one_word = capsys.readouterr().out
+    command("110", "k6", "--json")
+    assert one_word == capsys.readouterr().out
 
 
 def test_json_numbers_carry_no_binary_noise(command, capsys):
@@ -98,6 +106,7 @@ def test_fraction_without_the_inch_unit_is_refused(command, capsys):
     ("words", "error"),
     [
         (("110,5", "k6"), QuantityError),
+        (("110",), CommandError),
         (("-110", "k6"), QuantityError),
         (("0", "k6"), NominalSizeError),
         (("125", "k6", "--unit", "in"), NominalSizeError),
