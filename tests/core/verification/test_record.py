@@ -351,6 +351,21 @@ def test_record_whose_chain_was_made_anew_is_given_away_by_its_signatures(case):
     assert "does not fit its words and its key" in found.findings[0].sentence
 
 
+def test_signatures_copied_from_another_inspection_do_not_hold(case):
+    copied = []
+    for event in case.events:
+        payload = event.payload
+        if event.kind == "signature":
+            payload = {**payload, "of_hash": copied[payload["of_seq"] - 1].hash}
+        elsewhere = replace(
+            event, payload=payload, inspection="11111111-2222-4333-8444-555555555555"
+        )
+        copied = rechained([*copied, elsewhere])
+    found = verify_events(copied, case.keys, figures=False)
+    assert found.outcome is Outcome.ALTERED
+    assert [one.holds for one in found.signatures] == [False, False, False]
+
+
 def test_figures_under_the_seal_are_worked_out_again(case):
     """A seal over figures that its own readings do not give is found."""
     events = [event for event in case.events if event.kind != "signature"]
