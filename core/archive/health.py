@@ -37,7 +37,8 @@ class Broken:
     @property
     def sentence(self) -> str:
         where = self.what if self.seq is None else f"Event {self.seq} of {self.what}"
-        return f"{where[:1].upper()}{where[1:]} does not hold: {self.finding}."
+        sentence = f"{where} does not hold: {self.finding}."
+        return sentence[:1].upper() + sentence[1:]
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,7 @@ class DimensionError(FitError):
     def __init__(self, what: str, given: object, reason: str) -> None:
         self.what = what
         self.given = given
-        super().__init__(f"The {what} {given} cannot be used: {reason}.")
+        super().__init__(f"The {what}, {given}, cannot be used: {reason}.")
 
 
 class BoreClassError(FitError):

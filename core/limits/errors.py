@@ -115,18 +115,18 @@ class ClassNotDefinedError(LimitsError):
         self.available = available
         self.size_ranges_mm = size_ranges_mm
         self.other_case = other_case
+        other_kind = "hole" if tolerance_class.islower() else "shaft"
+        hint = f" (for a {other_kind} write {other_case})" if other_case else ""
         if available:
-            given = f"at this size there are {_span(available)}"
+            given = f"at this size there are {_span(available)}{hint}"
         else:
             ranges = " and ".join(
                 f"over {plain_text(over)} up to {plain_text(up_to)} mm"
                 for over, up_to in size_ranges_mm
             )
-            given = f"its letter is used {ranges} only"
-        other_kind = "hole" if tolerance_class.islower() else "shaft"
-        hint = f" (for a {other_kind} write {other_case})" if other_case else ""
+            given = f"its letter is used {ranges} only{hint}"
         super().__init__(
-            f"ISO 286 gives no {tolerance_class} at {plain_text(nominal_mm)} mm: {given}{hint}."
+            f"ISO 286 gives no {tolerance_class} at {plain_text(nominal_mm)} mm: {given}."
         )
 
 

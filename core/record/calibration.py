@@ -58,11 +58,12 @@ def service_faults(thing: Serviceable, plan: Plan, today: date) -> tuple[str, ..
     `today` is the date at the bench. Where no seats are named, it serves all of the plan.
     """
     found = []
-    name = f"{_NAMES[type(thing)]} {thing.inventory_number}"
+    kind = _NAMES[type(thing)]
+    name = f"{kind} {thing.inventory_number}"
     if is_expired(thing, today):
         found.append(
-            f"The calibration of {name[0].lower()}{name[1:]} was due on {thing.calibration_due}; "
-            f"choose another, or give a reason for using it."
+            f"The calibration of {kind.lower()} {thing.inventory_number} was due on "
+            f"{thing.calibration_due}; choose another, or give a reason for using it."
         )
     if isinstance(thing, GaugeInService):
         found.extend(_out_of_range(name, thing, plan))

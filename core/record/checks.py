@@ -160,8 +160,12 @@ def _after_attention(state: InspectionState, gauge: str, since: int) -> Due | No
 def _attention_sentence(gauge: str, entry: Entry[Attention]) -> str:
     told = _TOLD.get(entry.payload.what)
     if told is None:
-        note = f" ({entry.payload.note.strip()})" if entry.payload.note.strip() else ""
-        return f"Something happened that asks for a check of gauge {gauge}{note}; check it again."
+        note = entry.payload.note.strip()
+        if not note:
+            return f"Something happened that asks for a check of gauge {gauge}; check it again."
+        return (
+            f"Something happened that asks for a check of gauge {gauge} ({note}); check it again."
+        )
     return f"Gauge {gauge} {told}; check it again."
 
 

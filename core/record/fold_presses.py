@@ -20,7 +20,7 @@ from seatproof.core.record.kinds import (
     RepeatAsked,
     Skipped,
 )
-from seatproof.core.record.plausibility import window_mm
+from seatproof.core.record.plausibility import can_be_worn, window_mm
 
 
 def known(state: InspectionState, key: PointKey) -> PointKey:
@@ -236,7 +236,8 @@ def _from_parked(
     )
     seat = before.plan.seat(reading.key.seat_id)
     smallest_mm, largest_mm = window_mm(before, seat)
-    if smallest_mm <= Decimal(reading.received.value_mm) <= largest_mm:
+    value_mm = Decimal(reading.received.value_mm)
+    if smallest_mm <= value_mm <= largest_mm or not can_be_worn(before, seat, value_mm):
         return after
     worn = {**after.worn, seat.id: (*after.worn.get(seat.id, ()), reading.seq)}
     return replace(after, worn=worn)

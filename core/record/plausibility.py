@@ -25,6 +25,9 @@ from seatproof.core.units import UM_PER_MM, Unit, to_mm
 # diameter, another unit, a gauge not closed on the shaft.
 PLAUSIBLE_MM: Final = {Unit.MM: Decimal(1), Unit.INCH: to_mm(Decimal("0.04"), Unit.INCH)}
 
+# What is farther off than so many of these distances is no wear, even where somebody used it.
+_WORN_AT_MOST: Final = 5
+
 # A trend is judged by the stations and orientations nearby: enough to tell, few enough to be quick.
 _NEAR_STATIONS: Final = 2
 _NEAR_ORIENTATIONS: Final = 6
@@ -49,6 +52,11 @@ def window_mm(state: InspectionState, seat: Seat) -> tuple[Decimal, Decimal]:
     centre_mm = _centre_mm(seat)
     worn_mm = state.confirmed_worn_mm(seat.id)
     return min((centre_mm, *worn_mm)) - far_mm, max((centre_mm, *worn_mm)) + far_mm
+
+
+def can_be_worn(state: InspectionState, seat: Seat, value_mm: Decimal) -> bool:
+    """Tell whether a value outside the window may be the size of a worn seat; else it is a slip."""
+    return abs(value_mm - _centre_mm(seat)) <= _WORN_AT_MOST * _far_mm(state, seat)
 
 
 def finding_against(state: InspectionState, received: Received) -> Finding | None:

@@ -42,7 +42,7 @@ class KnowledgeError(VerdictError):
     def __init__(self, what: str, given: object, reason: str) -> None:
         self.what = what
         self.given = given
-        super().__init__(f"The {what} {given} cannot be used: {reason}.")
+        super().__init__(f"The {what}, {given}, cannot be used: {reason}.")
 
 
 class RuleError(VerdictError):

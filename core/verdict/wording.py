@@ -47,8 +47,8 @@ def settlement_sentences(settlement: Settlement, unit: Unit) -> tuple[str, ...]:
 
 def _way(way: Way, unit: Unit) -> str:
     reached = figures.small(way.standard_uncertainty, unit)
-    what = _what(way)
-    return f"{what[:1].upper()}{what[1:]} would settle it ({reached})."
+    sentence = f"{_what(way)} would settle it ({reached})."
+    return sentence[:1].upper() + sentence[1:]
 
 
 def _what(way: Way) -> str:

@@ -1,6 +1,6 @@
 """Commands about presses: taken, parked, decided on, taken back, repeated."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from seatproof.core import figures
@@ -69,8 +69,8 @@ class Pressing(Logbook):
             raise CommandRefusedError("The inspection is sealed; this press was not logged in it.")
         received = received_from(press, gauge)
         key = self.state.cursor
-        finding = _doubted(press) or _not_serving(gauge, key)
-        finding = finding or finding_against(self.state, received)
+        finding = _not_serving(gauge, key) or finding_against(self.state, received)
+        finding = _together(_doubted(press), finding)
         if finding is not None or key is None:
             finding = finding or Finding("No point is open.", "no open point")
             event = self._log(
@@ -252,6 +252,13 @@ def _doubted(press: Press) -> Finding | None:
     if not press.doubts:
         return None
     return Finding(f"Doubtful as a press: {'; '.join(press.doubts)}.", "line")
+
+
+def _together(line: Finding | None, value: Finding | None) -> Finding | None:
+    """Return what speaks against a press; what is known of its value tells where it belongs."""
+    if line is None or value is None:
+        return value or line
+    return replace(value, sentence=f"{line.sentence} {value.sentence}")
 
 
 def _not_serving(gauge: GaugeInService, key: PointKey | None) -> Finding | None:
