@@ -1,5 +1,6 @@
 """Tightening bolts at the bench: the next bolt, the tool, and what every act is said to be; no Qt.
 
+What it says is in the language of the window; what it records is English or a person's own words.
 Nothing done is refused. What is held back until it is said are the state of the threads, without
 which a torque means nothing, and the tool; going on without a tool is a recorded deviation.
 """
@@ -34,18 +35,25 @@ from seatproof.gui.fitting.tools import (
     tool_words,
 )
 from seatproof.gui.intake import typed_value
+from seatproof.gui.shared.saying import again, say, typed_number, wording
 
 T = TypeVar("T")
 
 LUBRICANTS: Final = (
-    "clean and dry",
-    "lightly oiled, threads and faces",
-    "assembly paste, threads and faces",
-    "thread-locking compound",
+    wording("clean and dry"),
+    wording("lightly oiled, threads and faces"),
+    wording("assembly paste, threads and faces"),
+    wording("thread-locking compound"),
 )
 # A pedal or a button that bounces; nobody gets to the next bolt so soon.
 _TOO_SOON_S: Final = 0.5
 _NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+_TIGHTEN: Final = wording("Tighten bolt {bolt}")
+_DEEDS: Final = {"snug": wording("Snug bolt {bolt}"), "check": wording("Check bolt {bolt}")}
+_TIGHTENED: Final = wording("✓ Bolt {bolt}: recorded.")
+_TIGHTENED_AT: Final = wording("✓ Bolt {bolt} at {torque}: recorded.")
+_TURNED: Final = wording("✓ Bolt {bolt}; it turned: recorded.")
+_TURNED_AT: Final = wording("✓ Bolt {bolt} at {torque}; it turned: recorded.")
 
 
 class Owner(Protocol):
@@ -116,9 +124,9 @@ class Bolting:
         views = []
         for name in step.bolt_names:
             is_next = turn is not None and turn.bolt == name
-            words = "next" if is_next else "done" if name in done else "open"
-            if is_next and name != following:
-                words = "chosen"
+            words = say("done") if name in done else say("open")
+            if is_next:
+                words = say("next") if name == following else say("chosen")
             views.append(
                 BoltView(
                     name=name,
@@ -127,7 +135,7 @@ class Bolting:
                     is_done=name in done,
                     is_departed=name in departed,
                     is_chosen=self._chosen.get(step.id) == name,
-                    words=f"{words}, departs" if name in departed else words,
+                    words=say("{words}, departs", words=words) if name in departed else words,
                 )
             )
         return tuple(views)
@@ -136,42 +144,52 @@ class Bolting:
         """Say what to do next at this joint."""
         turn = self.turn(step)
         if turn is None:
-            return "All bolts are done in every stage."
+            return say("All bolts are done in every stage.")
         stage = step.stages[turn.stage]
         target = self.target(step, stage)
-        return f"{self._deed(stage)} bolt {turn.bolt}" + (f":\n{target}" if target else "")
+        deed = say(_DEEDS.get(stage.kind, _TIGHTEN), bolt=turn.bolt)
+        return f"{deed}:\n{target}" if target else deed
 
     def target(self, step: TorqueStep, stage: TorqueStage) -> str:
         """Say what torque a stage asks for, all on one line; empty where it has none."""
         if stage.target is None:
             return ""
-        figures = f"{stage.target} ± {stage.tolerance} {step.unit}"
+        target, around = again(str(stage.target)), again(f"{stage.tolerance} {step.unit}")
+        figures = f"{target} ± {around}"
         return figures.replace(" ", _NO_BREAK)
 
     def stage_words(self, step: TorqueStep) -> str:
         """Say which stage is in hand, and how far it is."""
         progress, turn = self.progress(step), self.turn(step)
         if turn is None:
-            return f"{len(step.stages)} of {len(step.stages)} stages done"
-        done = len(progress.done[turn.stage])
-        stage = step.stages[turn.stage]
+            count = str(len(step.stages))
+            return say("{done} of {total} stages done", done=count, total=count)
         rounds = progress.rounds[turn.stage]
-        again = f", round {rounds}" if rounds > 1 else ""
-        return (
-            f"Stage {turn.stage + 1} of {len(step.stages)}: {stage.name}{again}; "
-            f"{done} of {len(step.bolt_names)} bolts"
+        gaps = {
+            "number": str(turn.stage + 1),
+            "total": str(len(step.stages)),
+            "stage": step.stages[turn.stage].name,
+            "done": str(len(progress.done[turn.stage])),
+            "bolts": str(len(step.bolt_names)),
+        }
+        if rounds == 1:
+            return say("Stage {number} of {total}: {stage}; {done} of {bolts} bolts", **gaps)
+        return say(
+            "Stage {number} of {total}: {stage}, round {round}; {done} of {bolts} bolts",
+            round=str(rounds),
+            **gaps,
         )
 
     def order_words(self, step: TorqueStep) -> str:
         """Say the order of the stage in hand, and whose it is."""
         progress, turn = self.progress(step), self.turn(step)
         stage = turn.stage if turn is not None else len(step.stages) - 1
-        order = progress.orders[stage]
+        order = " – ".join(progress.orders[stage])
         if self._was_reordered(step, stage):
-            whose = "chosen here"
-        else:
-            whose = "the plan's" if step.stages[stage].order else "proposed"
-        return f"Order ({whose}): {' – '.join(order)}"
+            return say("Order (chosen here): {order}", order=order)
+        if step.stages[stage].order:
+            return say("Order (the plan's): {order}", order=order)
+        return say("Order (proposed): {order}", order=order)
 
     def departures(self, step: TorqueStep) -> tuple[str, ...]:
         return tuple(one.sentence for one in departures_of(self._owner.state, step))
@@ -180,7 +198,7 @@ class Bolting:
         """Say what must be said before a bolt is tightened; empty where nothing is."""
         state = self._owner.state
         if state.fitting.thread(step.id) is None:
-            return (
+            return say(
                 "Say first in which state the threads are: it changes the preload more than the "
                 "tool does."
             )
@@ -188,7 +206,9 @@ class Bolting:
         if turn is None or step.stages[turn.stage].target is None:
             return ""
         if self.tool(step) is None and not self._goes_without_tool(step):
-            return "Put the torque tool in service first; its class and calibration are recorded."
+            return say(
+                "Put the torque tool in service first; its class and calibration are recorded."
+            )
         return ""
 
     # --- the tool --------------------------------------------------------------------------------
@@ -213,7 +233,8 @@ class Bolting:
     def faults(self, step: TorqueStep, item: Item) -> tuple[str, ...]:
         """Say why a tool may be used only with a reason."""
         tool = in_service(item)
-        return (*self._owner.today_faults(tool), *class_and_date_faults(step, tool))
+        today = (again(fault) for fault in self._owner.today_faults(tool))
+        return (*today, *class_and_date_faults(step, tool))
 
     def put_in_service(self, step: TorqueStep, item: Item, reason: str = "") -> None:
         """Put a tool of the register in service.
@@ -224,10 +245,12 @@ class Bolting:
             It has faults and no reason is given.
         """
         if item.kind is not ItemKind.TORQUE_TOOL:
-            raise CommandRefusedError(f"{item.inventory_number} is a {item.kind}, no torque tool.")
+            raise CommandRefusedError(
+                say("{number} is no torque tool.", number=item.inventory_number)
+            )
         faults = self.faults(step, item)
         if faults and not reason.strip():
-            raise CommandRefusedError(f"{' '.join(faults)} Give a reason for using it.")
+            raise CommandRefusedError(" ".join([*faults, say("Give a reason for using it.")]))
         tool = in_service(item, reason.strip())
         self._owner.act(lambda inspection: inspection.put_tool_in_service(tool))
         self._tools[step.id] = item.inventory_number
@@ -243,7 +266,9 @@ class Bolting:
     def note_threads(self, step: TorqueStep, lubricant: str) -> None:
         """Note the state of the threads."""
         if not lubricant.strip():
-            raise CommandRefusedError("Say in which state the threads are, such as lightly oiled.")
+            raise CommandRefusedError(
+                say("Say in which state the threads are, such as lightly oiled.")
+            )
         self._owner.act(lambda inspection: inspection.note_threads(step.id, lubricant))
 
     def choose(self, step: TorqueStep, bolt: str) -> None:
@@ -268,18 +293,24 @@ class Bolting:
         before_s = self._confirmed_s
         if before_s is not None and now_s - before_s < _TOO_SOON_S:
             raise CommandRefusedError(
-                "That came too soon after the bolt before it to be another one; it was not taken. "
-                "Confirm again when the bolt is tightened."
+                say(
+                    "That came too soon after the bolt before it to be another one; it was not "
+                    "taken. Confirm again when the bolt is tightened."
+                )
             )
         self._tighten(step, None, None, turned=turned)
         self._confirmed_s = now_s
 
     def type_torque(self, step: TorqueStep, text: str, *, turned: bool = False) -> None:
         """Take a torque that somebody read off the tool, in the step's unit."""
-        value = typed_value(text)
+        value = typed_value(typed_number(text))
         if value is None or value <= 0:
             raise CommandRefusedError(
-                f"“{text}” is no torque; write it with a decimal point, in {step.unit}."
+                say(
+                    "“{typed}” is no torque; write it with a decimal point, in {unit}.",
+                    typed=text,
+                    unit=step.unit,
+                )
             )
         self._tighten(step, value, None, turned=turned)
 
@@ -290,20 +321,33 @@ class Bolting:
             raise CommandRefusedError(content.reason)
         if self._owner.state.fitting.tool(number) is None:
             raise CommandRefusedError(
-                f"{content.text} came from {number}, which is no torque tool in service; it was "
-                "not taken."
+                say(
+                    "{value} came from {number}, which is no torque tool in service; it was not "
+                    "taken.",
+                    value=content.text,
+                    number=number,
+                )
             )
         if content.unit is not None:
             raise CommandRefusedError(
-                f"{content.text} is a length, and a torque is wanted; it was not taken."
+                say(
+                    "{value} is a length, and a torque is wanted; it was not taken.",
+                    value=content.text,
+                )
             )
         if arrival.doubts:
             raise CommandRefusedError(
-                f"{content.text} was not taken: {'; '.join(map(str, arrival.doubts))}. Check the "
-                "bolt, then confirm it by its button."
+                say(
+                    "{value} was not taken: {doubts}. Check the bolt, then confirm it by its "
+                    "button.",
+                    value=content.text,
+                    doubts="; ".join(again(str(doubt)) for doubt in arrival.doubts),
+                )
             )
         if content.value <= 0:
-            raise CommandRefusedError(f"{content.text} is no torque above zero; it was not taken.")
+            raise CommandRefusedError(
+                say("{value} is no torque above zero; it was not taken.", value=content.text)
+            )
         unit = self.torque_units.get(number, step.unit)
         received = TorqueReceived(
             value=content.value_text,
@@ -333,7 +377,7 @@ class Bolting:
         """
         turn = self.turn(step)
         if turn is None:
-            raise CommandRefusedError("All stages are done; there is no order left to choose.")
+            raise CommandRefusedError(say("All stages are done; there is no order left to choose."))
         order = order_from(step, text)
         self._owner.act(lambda do: do.choose_order(step.id, turn.stage, order, reason))
         self._chosen.pop(step.id, None)
@@ -352,7 +396,7 @@ class Bolting:
         turn = self.turn(step)
         if turn is None:
             raise CommandRefusedError(
-                "All bolts are done. Tap a bolt to tighten it again, or loosen the joint."
+                say("All bolts are done. Tap a bolt to tighten it again, or loosen the joint.")
             )
         tool = self.tool(step)
         needs_tool = step.stages[turn.stage].target is not None or torque is not None
@@ -374,17 +418,24 @@ class Bolting:
         """Say what the last act was, and what it missed."""
         progress = self.progress(step)
         departures = progress.departures.get(self._owner.state.last.seq, ())
-        torque = "" if act.torque is None else f" at {torque_text(Decimal(act.torque))} {step.unit}"
         if not departures:
-            turned = "; it turned" if act.turned else ""
-            return f"✓ Bolt {act.bolt}{torque}{turned}: recorded."
-        said = departure_sentence(step, act, departures)
+            return self._recorded(step, act)
+        said = [f"! {again(departure_sentence(step, act, departures))}"]
         following = progress.next
-        missed = ""
         skipped = {Departure.OUT_OF_ORDER, Departure.AHEAD}.intersection(departures)
         if skipped and following is not None and following.bolt != act.bolt:
-            missed = f" Bolt {following.bolt} was missed and stays next."
-        return f"! {said}{missed} It is recorded as it was done."
+            said.append(say("Bolt {bolt} was missed and stays next.", bolt=following.bolt))
+        said.append(say("It is recorded as it was done."))
+        return " ".join(said)
+
+    @staticmethod
+    def _recorded(step: TorqueStep, act: BoltTightened) -> str:
+        if act.torque is None:
+            template = _TURNED if act.turned else _TIGHTENED
+            return say(template, bolt=act.bolt)
+        template = _TURNED_AT if act.turned else _TIGHTENED_AT
+        torque = f"{torque_text(Decimal(act.torque))} {step.unit}"
+        return say(template, bolt=act.bolt, torque=torque)
 
     def _departed(self, step: TorqueStep, stage: int) -> set[str]:
         departures = self.progress(step).departures
@@ -405,7 +456,3 @@ class Bolting:
     def _goes_without_tool(self, step: TorqueStep) -> bool:
         what = no_tool_words(step)
         return any(entry.payload.what == what for entry in self._owner.state.deviations)
-
-    @staticmethod
-    def _deed(stage: TorqueStage) -> str:
-        return {"snug": "Snug", "check": "Check"}.get(stage.kind, "Tighten")

@@ -12,12 +12,13 @@ from seatproof.devices.errors import DeviceError
 from seatproof.devices.line_state import LineKind, LineState
 from seatproof.gui.bench.background import Background
 from seatproof.gui.bench.line import GaugeLines
-from seatproof.gui.bench.model import Sealing
+from seatproof.gui.bench.sealing import Sealing
 from seatproof.gui.bench.taking import taking_of
 from seatproof.gui.fitting.model import FittingModel
 from seatproof.gui.fitting.page import FittingPage
 from seatproof.gui.settings import Settings
 from seatproof.gui.shared.key_filter import KeyFilter
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import Theme
 from seatproof.gui.workplace import Workplace
 
@@ -118,12 +119,12 @@ class FittingDesk(QObject):
         try:
             open_line()
         except DeviceError as error:
-            self.model.line_trouble = str(error)
+            self.model.line_trouble = again(str(error))
             self.page.refresh()
 
     def _line_changed(self, number: str, line: LineState) -> None:
         troubled = line.kind in _TROUBLED
-        self.model.line_trouble = f"{number}: {line.sentence}" if troubled else ""
+        self.model.line_trouble = f"{number}: {again(line.sentence)}" if troubled else ""
         self.page.refresh()
 
     def _write_files(self) -> None:
@@ -131,5 +132,9 @@ class FittingDesk(QObject):
         self._background(self._workplace.finish(self.model.state), self._written)
 
     def _written(self, sealing: Sealing) -> None:
-        self.model.said = sealing.trouble or f"The sheet lies at {sealing.sheet}."
+        self.model.said = (
+            again(sealing.trouble)
+            if sealing.trouble
+            else say("The sheet lies at {place}.", place=str(sealing.sheet))
+        )
         self.page.refresh()

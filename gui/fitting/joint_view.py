@@ -24,9 +24,9 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from seatproof.core.fitting.joint import BoltPlace, Joint, joint_of
 from seatproof.core.plan.fitting import TorqueStep
 from seatproof.gui.fitting.bolting import BoltView
+from seatproof.gui.shared.saying import say
 from seatproof.gui.shared.theme import DRAWING_FAMILY, Theme
 
-_HEADS_OF: Final = "seen from the bolt heads"
 _LARGER: Final = 1.45
 _LEAST_EM: Final = 20
 _CORNERS: Final = 6
@@ -62,8 +62,10 @@ class JointView(QWidget):
     def show_bolts(self, bolts: tuple[BoltView, ...]) -> None:
         """Show the bolts as they stand."""
         self._bolts = {bolt.name: bolt for bolt in bolts}
-        said = "; ".join(f"bolt {bolt.name}: {bolt.words}" for bolt in bolts)
-        self.setAccessibleName(f"Joint {_HEADS_OF}. {said}.")
+        said = "; ".join(
+            say("bolt {bolt}: {words}", bolt=bolt.name, words=bolt.words) for bolt in bolts
+        )
+        self.setAccessibleName(say("Joint seen from the bolt heads. {bolts}.", bolts=said))
         self.update()
 
     def restyle(self, theme: Theme) -> None:
@@ -106,7 +108,7 @@ class JointView(QWidget):
         painter.drawText(
             foot,
             Qt.AlignmentFlag.AlignBottom | Qt.AlignmentFlag.AlignHCenter,
-            f"{_HEADS_OF}; small figures: place in the order",
+            say("seen from the bolt heads; small figures: place in the order"),
         )
         painter.end()
 
@@ -151,7 +153,7 @@ class JointView(QWidget):
         )
         painter.setPen(theme.faint_ink)
         painter.setFont(self._font(0.85))
-        for y, word in ((-1, "first\njoint"), (1, "second\njoint")):
+        for y, word in ((-1, say("first\njoint")), (1, say("second\njoint"))):
             self._write(painter, box.center() + QPointF(0, y * box.height() / 2), word)
 
     def _lines_across(self, painter: QPainter, box: QRectF) -> None:
@@ -191,7 +193,7 @@ class JointView(QWidget):
         tip = at + way * radius * 1.36
         across = QPointF(-way.y(), way.x())
         back = tip + way * radius * 0.45
-        word = "CHOSEN" if bolt.is_chosen else "NEXT"
+        word = say("CHOSEN") if bolt.is_chosen else say("NEXT")
         font = self._word_font(word)
         painter.setFont(font)
         metrics = QFontMetricsF(font)

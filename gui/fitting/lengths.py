@@ -7,6 +7,7 @@ from seatproof.core.record.kinds import GaugeInService, MeasuredValue, Received
 from seatproof.core.units import Unit, to_mm
 from seatproof.devices.formats import Reading
 from seatproof.gui.intake import typed_value
+from seatproof.gui.shared.saying import again, say, typed_number
 
 
 def typed_length(text: str, unit: Unit) -> MeasuredValue:
@@ -15,12 +16,16 @@ def typed_length(text: str, unit: Unit) -> MeasuredValue:
     Raises
     ------
     CommandRefusedError
-        It is no number with a decimal point.
+        It is no number with a decimal sign.
     """
-    value = typed_value(text)
+    value = typed_value(typed_number(text))
     if value is None:
         raise CommandRefusedError(
-            f"“{text}” is no length; write it with a decimal point, in {unit}."
+            say(
+                "“{typed}” is no length; write it with a decimal point, in {unit}.",
+                typed=text,
+                unit=unit,
+            )
         )
     return MeasuredValue(
         value=str(value), unit=unit.value, value_mm=f"{to_mm(value, unit):f}", by_hand=True
@@ -59,5 +64,5 @@ def limits_words(step: ValueStep | QuantityStep, unit: Unit) -> str:
             None if end is None else f"{end} {step.unit}" for end in (step.lower, step.upper)
         )
     if low and high:
-        return f"{low} to {high}"
-    return f"at least {low}" if low else f"at most {high}" if high else ""
+        return say("{low} to {high}", low=low, high=high)
+    return again(f"≥ {low}") if low else again(f"≤ {high}") if high else ""

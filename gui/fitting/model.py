@@ -1,4 +1,7 @@
-"""The fitting as a view-model: its steps, the one in hand, and what is answered; without Qt."""
+"""The fitting as a view-model: its steps, the one in hand, and what is answered; without Qt.
+
+It speaks the language of the window, and records English or what a person wrote.
+"""
 
 import time
 from collections.abc import Callable
@@ -47,11 +50,12 @@ from seatproof.devices.formats import Reading
 from seatproof.gui.fitting.bolting import Bolting
 from seatproof.gui.fitting.lengths import limits_words, sent_length, typed_length
 from seatproof.gui.intake import typed_value
+from seatproof.gui.shared.saying import again, say, typed_number, wording
 
 T = TypeVar("T")
 Answer = Literal["met", "not met", "not applicable", "free", "not free"]
 
-NOT_ISOLATED: Final = "The isolation of the machine was not confirmed before hands went in"
+NOT_ISOLATED: Final = wording("The isolation of the machine was not confirmed before hands went in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +69,7 @@ class StepView:
 
     @property
     def word(self) -> str:
-        return {None: "open", True: "done", False: "not met"}[self.met]
+        return {None: say("open"), True: say("done"), False: say("not met")}[self.met]
 
 
 def _nothing(_: object = None) -> None:
@@ -122,8 +126,12 @@ class FittingModel:
     @property
     def heading(self) -> str:
         said = self.state.identification
-        machine = f", {said.asset}" if said.asset else ""
-        return f"Fitting: {self.state.plan.heading.title}, sheet {said.sheet_number}{machine}"
+        heading = say(
+            "Fitting: {plan}, sheet {sheet}",
+            plan=self.state.plan.heading.title,
+            sheet=said.sheet_number,
+        )
+        return f"{heading}, {said.asset}" if said.asset else heading
 
     @property
     def obstacle(self) -> str:
@@ -135,12 +143,13 @@ class FittingModel:
         """Say what no screen may leave out; empty where there is nothing."""
         parts = []
         if self.obstacle:
-            parts.append(f"{NOT_RELEASED}: {self.obstacle}")
+            parts.append(f"{say(NOT_RELEASED)}: {again(self.obstacle)}")
         begun = self.state.fitting.begun
         if begun is not None and not begun.payload.released:
-            parts.append(f"Begun without release: {begun.payload.reason}")
+            reason = again(begun.payload.reason)
+            parts.append(say("Begun without release: {reason}", reason=reason))
         if self.is_begun and self._is_waived and not self._is_confirmed:
-            parts.append(f"{NOT_ISOLATED}.")
+            parts.append(f"{say(NOT_ISOLATED)}.")
         return "\n".join(parts)
 
     @property
@@ -279,14 +288,16 @@ class FittingModel:
     def answer(self, answer: Answer, note: str = "") -> None:
         """Answer a step in words; what is not met needs a note of what was found."""
         if answer in ("not met", "not free") and not note.strip():
-            raise CommandRefusedError("Say what was found; it goes into the record.")
+            raise CommandRefusedError(say("Say what was found; it goes into the record."))
         self._log(StepAnswered(step=self.step.id, answer=answer, note=note.strip()))
 
     def read_marks(self, read: dict[str, str]) -> None:
         """Log the marks read from parts that belong together."""
         given = {part: mark.strip() for part, mark in read.items() if mark.strip()}
         if not given:
-            raise CommandRefusedError("Read the marks off the parts and write them here first.")
+            raise CommandRefusedError(
+                say("Read the marks off the parts and write them here first.")
+            )
         self._log(StepAnswered(step=self.step.id, read=given))
 
     def choose_place(self, place: str) -> None:
@@ -300,12 +311,16 @@ class FittingModel:
 
     def type_amount(self, text: str) -> None:
         """Take how much was put in, in the step's unit."""
-        value = typed_value(text)
+        value = typed_value(typed_number(text))
         step = self.step
         assert isinstance(step, QuantityStep)
         if value is None or value < 0:
             raise CommandRefusedError(
-                f"“{text}” is no amount; write it with a decimal point, in {step.unit}."
+                say(
+                    "“{typed}” is no amount; write it with a decimal point, in {unit}.",
+                    typed=text,
+                    unit=step.unit,
+                )
             )
         self._log(StepAnswered(step=step.id, amount=str(value)))
 
@@ -318,25 +333,38 @@ class FittingModel:
     def _take(self, arrival: Arrival, number: str) -> None:
         step, content = self.step, arrival.content
         if not (self.is_begun and self.is_isolated) or self.is_sealed:
-            raise CommandRefusedError(f"{content.text} came, and nothing is to be taken now.")
+            raise CommandRefusedError(
+                say("{value} came, and nothing is to be taken now.", value=content.text)
+            )
         if isinstance(step, TorqueStep):
             self.bolting.take(step, arrival, number)
             return
         if not isinstance(step, ValueStep):
             raise CommandRefusedError(
-                f"{content.text} came from {number}, and this step takes no value; it was not "
-                "taken."
+                say(
+                    "{value} came from {number}, and this step takes no value; it was not taken.",
+                    value=content.text,
+                    number=number,
+                )
             )
         if not isinstance(content, Reading):
             raise CommandRefusedError(content.reason)
         if arrival.doubts:
             raise CommandRefusedError(
-                f"{content.text} was not taken: {'; '.join(map(str, arrival.doubts))}. Press again."
+                say(
+                    "{value} was not taken: {doubts}. Press again.",
+                    value=content.text,
+                    doubts="; ".join(again(str(doubt)) for doubt in arrival.doubts),
+                )
             )
         gauge = self.state.gauge_named(number)
         if gauge is None:
             raise CommandRefusedError(
-                f"{content.text} came from {number}, which gives no lengths; it was not taken."
+                say(
+                    "{value} came from {number}, which gives no lengths; it was not taken.",
+                    value=content.text,
+                    number=number,
+                )
             )
         self._log_value(sent_length(content, arrival.number, gauge))
 
@@ -362,7 +390,7 @@ class FittingModel:
         """Sign the seal of the fitting."""
         seal = self.seal_entry
         if seal is None:
-            raise CommandRefusedError("The fitting is not sealed yet; seal it first.")
+            raise CommandRefusedError(say("The fitting is not sealed yet; seal it first."))
         signed = signer.sign(
             inspection=self.state.inspection,
             of_seq=seal.seq,
@@ -382,8 +410,10 @@ class FittingModel:
         may_be_same = state.plan.signing.same_person_may_review
         if name.strip().casefold() in fitters and not may_be_same:
             raise CommandRefusedError(
-                f"{name.strip()} took part in this fitting; the plan asks for another person's "
-                "review."
+                say(
+                    "{name} took part in this fitting; the plan asks for another person's review.",
+                    name=name.strip(),
+                )
             )
         other.review(finding, note)
         self.inspection.state = other.state
@@ -404,7 +434,7 @@ class FittingModel:
         try:
             deed()
         except (ArchiveError, PeopleError, RecordError) as error:
-            self.problem = str(error)
+            self.problem = again(str(error))
             self.on_change()
             return False
         self.on_change()
@@ -458,7 +488,7 @@ class FittingModel:
     def _log(self, answered: StepAnswered) -> None:
         """Log an answer; one in figures or marks is met or not by what the plan says."""
         if not (self.is_begun and self.is_isolated):
-            raise CommandRefusedError("Confirm the isolation of the machine first.")
+            raise CommandRefusedError(say("Confirm the isolation of the machine first."))
         if not answered.answer:
             finding = answer_finding(self.state, self.step, answered, self.expected_mm(self.step))
             words: dict[bool | None, Literal["", "met", "not met"]] = {

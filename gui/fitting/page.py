@@ -28,6 +28,7 @@ from seatproof.gui.fitting.step_cards import answer_card
 from seatproof.gui.fitting.step_list import StepList
 from seatproof.gui.fitting.torque_card import TURNED_KEY, TorqueCard
 from seatproof.gui.settings import Action, Settings
+from seatproof.gui.shared.saying import say
 from seatproof.gui.shared.scrolling import scrolling
 from seatproof.gui.shared.theme import Theme
 
@@ -80,9 +81,9 @@ class FittingPage(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.heading = plain_label("fitting_heading", "heading")
         self.change = button("", "change_person", self._change_person)
-        self.steps = button("Steps", "show_steps", self.refresh, checkable=True)
-        self.note = button("Note", "fitting_note", self._note)
-        self.leave = button("Leave", "leave_fitting", on_done)
+        self.steps = button(say("Steps"), "show_steps", self.refresh, checkable=True)
+        self.note = button(say("Note"), "fitting_note", self._note)
+        self.leave = button(say("Leave"), "leave_fitting", on_done)
         self.banner = plain_label("fitting_banner", "banner")
         self.said = plain_label("fitting_said", "question")
         self.problem = plain_label("fitting_problem", "problem")
@@ -96,7 +97,7 @@ class FittingPage(QWidget):
         self.cards = QStackedWidget()
         for whole in (self.opening, self.seal):
             self.cards.addWidget(scrolling(whole))
-        self.go_on = button("Go on: next step (F2)", "fitting_go_on", self.next_step)
+        self.go_on = button(say("Go on: next step (F2)"), "fitting_go_on", self.next_step)
         self._build()
         for keys, do in (
             ("F2", self.next_step),
@@ -117,7 +118,7 @@ class FittingPage(QWidget):
         """Show the model as it is now."""
         model = self.model
         self.heading.setText(model.heading)
-        self.change.setText(f"Fitted by {model.person}; change")
+        self.change.setText(say("Fitted by {name}; change", name=model.person))
         self.banner.setText(f"⚠ {model.banner}")
         self.banner.setVisible(bool(model.banner))
         for label, text in (
@@ -130,7 +131,7 @@ class FittingPage(QWidget):
         ready = model.is_begun and (model.is_isolated or model.is_sealed)
         self.list.show_steps(
             model.steps,
-            "✓ Sealed" if model.is_sealed else "Seal of the fitting",
+            f"✓ {say('Sealed')}" if model.is_sealed else say("Seal of the fitting"),
             at_end=self._at_end,
         )
         self.list.setEnabled(ready)
@@ -235,7 +236,10 @@ class FittingPage(QWidget):
     # --- doing -----------------------------------------------------------------------------------
 
     def ask(self, question: str, answers: Sequence[str], then: Callable[[str], object]) -> None:
-        """Ask for a reason at the foot; what it leads to may be refused."""
+        """Ask for a reason at the foot; what it leads to may be refused.
+
+        The question is said already; the answers are English, as they go into the record.
+        """
         self.reason.ask(question, answers, lambda reason: self._answered(then, reason))
         own = self.reason.findChild(QLineEdit)
         if not answers and own is not None:
@@ -304,8 +308,10 @@ class FittingPage(QWidget):
 
     def _change_person(self) -> None:
         self.ask(
-            f"Who goes on? (now {self.model.person}) Write the name.", (), self.model.change_person
+            say("Who goes on? (now {name}) Write the name.", name=self.model.person),
+            (),
+            self.model.change_person,
         )
 
     def _note(self) -> None:
-        self.ask("What is to be noted?", (), self.model.note)
+        self.ask(say("What is to be noted?"), (), self.model.note)

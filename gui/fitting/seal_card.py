@@ -11,12 +11,17 @@ from seatproof.core.people.signer import Signer
 from seatproof.core.record.gaps import Gap
 from seatproof.gui.bench.pages.base import Asker, Fields, button, card, plain_label, row
 from seatproof.gui.fitting.model import FittingModel
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.signing import SigningPanel
 
-_WHY_OPEN = ("Agreed with the customer", "It cannot be done here", "Comes off again; a trial")
+_WHY_OPEN = (
+    wording("Agreed with the customer"),
+    wording("It cannot be done here"),
+    wording("Comes off again; a trial"),
+)
 STATEMENTS = (
-    "Fitted as recorded; what departs from the plan is named.",
-    "Fitted in part; another record goes on with it.",
+    wording("Fitted as recorded; what departs from the plan is named."),
+    wording("Fitted in part; another record goes on with it."),
 )
 
 
@@ -35,9 +40,9 @@ class SealCard(QWidget):
         self._shown: list[tuple[str, str]] = []
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        frame, layout = card("The seal of the fitting")
+        frame, layout = card(say("The seal of the fitting"))
         self.words = plain_label("fitting_seal_words", "question")
-        self.seal = button("Seal the fitting", "seal_fitting", self._seal)
+        self.seal = button(say("Seal the fitting"), "seal_fitting", self._seal)
         self.seal.setProperty("emphasis", "strong")
         layout.addWidget(self.words)
         layout.addWidget(self.seal)
@@ -45,7 +50,7 @@ class SealCard(QWidget):
         self._rows = QVBoxLayout()
         column.addLayout(self._rows)
         self.signing = None if open_register is None else SigningPanel(open_register)
-        self.sign = button("Sign the seal", "sign_fitting", self._ask_to_sign)
+        self.sign = button(say("Sign the seal"), "sign_fitting", self._ask_to_sign)
         column.addWidget(self.sign)
         if self.signing is not None:
             self.signing.signed_on.connect(self._signed_on)
@@ -55,11 +60,13 @@ class SealCard(QWidget):
         column.addStretch(1)
 
     def _review_card(self) -> QFrame:
-        frame, layout = card("Review by another person")
-        self.reviewer = Fields((("name", "Name"), ("note", "What was found")), "fitting_review")
-        self.accept = button("✓ Accepted", "review_accepted", lambda: self._judge("accepted"))
+        frame, layout = card(say("Review by another person"))
+        self.reviewer = Fields(
+            (("name", say("Name")), ("note", say("What was found"))), "fitting_review"
+        )
+        self.accept = button(say("✓ Accepted"), "review_accepted", lambda: self._judge("accepted"))
         self.refuse = button(
-            "✗ Not accepted", "review_refused", lambda: self._judge("not accepted")
+            say("✗ Not accepted"), "review_refused", lambda: self._judge("not accepted")
         )
         self.reviewed = plain_label("fitting_reviewed", "question")
         layout.addWidget(self.reviewer)
@@ -86,19 +93,24 @@ class SealCard(QWidget):
         self.refuse.setEnabled(not owed)
         review = model.fitting_review
         self.reviewed.setText(
-            "" if review is None else f"{review.payload.finding}, by {review.actor}"
+            "" if review is None else f"{again(review.payload.finding)}, {say('by')} {review.actor}"
         )
         self.reviewed.setVisible(review is not None)
 
     def _seal_words(self, missing: int) -> str:
         model = self.model
         if model.is_sealed:
-            signed = " The plan asks for a signature." if model.signature_owed else ""
-            return f"✓ The fitting is sealed in the same chain as the measuring.{signed}"
+            said = [f"✓ {say('The fitting is sealed in the same chain as the measuring.')}"]
+            if model.signature_owed:
+                said.append(say("The plan asks for a signature."))
+            return " ".join(said)
         if not missing:
-            return "Nothing stands open any longer without a reason."
-        things = "thing stands" if missing == 1 else "things stand"
-        return f"{missing} {things} open: to be done, or a reason to be given."
+            return say("Nothing stands open any longer without a reason.")
+        if missing == 1:
+            return say("1 thing stands open: to be done, or a reason to be given.")
+        return say(
+            "{count} things stand open: to be done, or a reason to be given.", count=str(missing)
+        )
 
     def _show_rows(self, gaps: tuple[Gap, ...]) -> None:
         while (item := self._rows.takeAt(0)) is not None:
@@ -109,27 +121,27 @@ class SealCard(QWidget):
             frame, layout = card("")
             frame.setProperty("role", "notice")
             what = plain_label()
-            what.setText(gap.what)
+            what.setText(again(gap.what))
             layout.addWidget(what)
             reason = self.model.reasons.get(gap.what, "")
             if reason:
                 said = plain_label(role="question")
-                said.setText(f"✓ {reason}")
+                said.setText(f"✓ {again(reason)}")
                 layout.addWidget(said)
             if gap.reason_may_close:
-                words = "Another reason" if reason else "Seal all the same, with a reason"
+                words = say("Another reason") if reason else say("Seal all the same, with a reason")
                 layout.addWidget(button(words, f"fit_gap_{number}", partial(self._reason, gap)))
             self._rows.addWidget(frame)
 
     def _reason(self, gap: Gap) -> None:
         self.ask(
-            f"Why is it sealed all the same? {gap.what}",
+            f"{say('Why is it sealed all the same?')} {again(gap.what)}",
             _WHY_OPEN,
             lambda reason: self.model.give_reason(gap, reason),
         )
 
     def _seal(self) -> None:
-        self.ask("What does the seal state?", STATEMENTS, self._seal_now)
+        self.ask(say("What does the seal state?"), STATEMENTS, self._seal_now)
 
     def _seal_now(self, statement: str) -> None:
         self.model.seal(statement)
@@ -138,7 +150,9 @@ class SealCard(QWidget):
     def _ask_to_sign(self) -> None:
         if self.signing is not None:
             number = self.model.state.identification.sheet_number
-            self.signing.ask(f"Sign the seal of the fitting, sheet {number}", "inspector")
+            self.signing.ask(
+                say("Sign the seal of the fitting, sheet {number}", number=number), "inspector"
+            )
 
     def _signed_on(self, signer: Signer) -> None:
         signing = self.signing

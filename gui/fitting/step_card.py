@@ -8,6 +8,7 @@ from seatproof.core.cautions import DEFERENCE
 from seatproof.core.plan.fitting import FittingStep
 from seatproof.gui.bench.pages.base import Asker, button, card, plain_label, row
 from seatproof.gui.fitting.model import FittingModel
+from seatproof.gui.shared.saying import again, say
 
 
 class StepCard(QWidget):
@@ -19,15 +20,17 @@ class StepCard(QWidget):
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(0, 0, 0, 0)
         self.text = plain_label("step_text", "instruction")
-        seat = f" (seat {step.seat})" if step.seat else ""
+        seat = f" ({say('seat {seat}', seat=step.seat)})" if step.seat else ""
         self.text.setText(f"{step.text}{seat}")
         self.source = plain_label("step_source", "small")
         if step.source.is_stated:
-            self.source.setText(f"From: {step.source}")
+            self.source.setText(say("From: {source}", source=str(step.source)))
         elif step.needs_source:
             self.source.setText(
-                "From no stated paper: a figure without its source cannot be sealed. A new version "
-                "of the plan can name it."
+                say(
+                    "From no stated paper: a figure without its source cannot be sealed. A new "
+                    "version of the plan can name it."
+                )
             )
             self.source.setProperty("role", "problem")
         else:
@@ -35,7 +38,9 @@ class StepCard(QWidget):
         self.column.addWidget(self.text)
         self.column.addWidget(self.source)
         self._was_begun = False
-        self.all_cautions = button("All cautions", "all_cautions", self.show_now, checkable=True)
+        self.all_cautions = button(
+            say("All cautions"), "all_cautions", self.show_now, checkable=True
+        )
         self._others = (plain_label("more_cautions"), plain_label("deference", "small"))
         self.column.addWidget(self._cautions())
         self.found = plain_label("step_found", "question")
@@ -59,12 +64,13 @@ class StepCard(QWidget):
     def show_now(self) -> None:
         """Show the model as it is now."""
         finding = self.model.finding(self.step)
-        mark = {None: "", True: "✓ Met. ", False: "✗ Not met. "}[finding.met]
+        mark = {None: "", True: say("✓ Met."), False: say("✗ Not met.")}[finding.met]
         answered = self.model.state.fitting.answer(self.step.id)
-        note = f"{answered.note} " if answered is not None and answered.note else ""
+        note = again(answered.note) if answered is not None else ""
         if answered is not None and answered.answer == "not applicable":
-            mark = "– Not applicable. "
-        said = f"{mark}{note}{' '.join(finding.sentences)}".strip()
+            mark = say("– Not applicable.")
+        found = (again(sentence) for sentence in finding.sentences)
+        said = " ".join(filter(None, (mark, note, *found)))
         self.found.setText(said)
         self.found.setVisible(bool(said))
         self.found.setProperty("alarm", finding.met is False)
@@ -82,9 +88,10 @@ class StepCard(QWidget):
         frame.setProperty("role", "notice")
         own, *others = self.model.cautions(self.step)
         first = plain_label("caution", "question")
-        first.setText(f"⚠ {own}")
+        # The plan's own caution is shown as it was written.
+        first.setText(f"⚠ {own if own == self.step.caution else again(own)}")
         layout.addLayout(row(first, self.all_cautions))
         for label, text in zip(self._others, (" ".join(others), DEFERENCE), strict=True):
-            label.setText(text)
+            label.setText(again(text))
             layout.addWidget(label)
         return frame

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from decimal import Decimal
+from typing import Final
 
 from PySide6.QtWidgets import QLineEdit
 
@@ -26,9 +27,20 @@ from seatproof.gui.bench.pages.base import (
 )
 from seatproof.gui.fitting.model import Answer, FittingModel
 from seatproof.gui.fitting.step_card import StepCard
+from seatproof.gui.shared.saying import again, say, wording
 
-_FOUND_CHECK = ("Not done yet", "Damaged", "Not possible here")
-_FOUND_COUNT = ("Tight at one place", "Tight all round", "Noise or grating")
+_FOUND_CHECK = (wording("Not done yet"), wording("Damaged"), wording("Not possible here"))
+_FOUND_COUNT = (
+    wording("Tight at one place"),
+    wording("Tight all round"),
+    wording("Noise or grating"),
+)
+_ANSWERS: Final[dict[Answer, str]] = {
+    "met": wording("✓ Met"),
+    "not met": wording("✗ Not met"),
+    "free": wording("✓ Free"),
+    "not free": wording("✗ Not free"),
+}
 
 
 class AnswerCard(StepCard):
@@ -41,23 +53,25 @@ class AnswerCard(StepCard):
         good: Answer = "free" if turns else "met"
         bad: Answer = "not free" if turns else "not met"
         if isinstance(step, CountStep):
-            times = "once" if step.turns == 1 else f"{step.turns} times"
             what = plain_label("turns", "question")
-            what.setText(f"Turn the shaft by hand {times}. Is it free?")
+            what.setText(
+                say("Turn the shaft by hand once. Is it free?")
+                if step.turns == 1
+                else say("Turn the shaft by hand {count} times. Is it free?", count=str(step.turns))
+            )
             layout.addWidget(what)
         found = _FOUND_COUNT if turns else _FOUND_CHECK
-        good_words = f"✓ {good.capitalize()}"
-        bad_words = f"✗ {bad.capitalize()}"
+        good_words, bad_words = say(_ANSWERS[good]), say(_ANSWERS[bad])
         self.good = button(good_words, f"answer_{good}", lambda: self.do(lambda: self._say(good)))
         self.bad = button(
             bad_words,
             f"answer_{bad.replace(' ', '_')}",
-            lambda: self.ask("What was found?", found, lambda note: self._say(bad, note)),
+            lambda: self.ask(say("What was found?"), found, lambda note: self._say(bad, note)),
         )
         buttons = [self.good, self.bad]
         if not turns:
             self.beside = button(
-                "– Not applicable",
+                say("– Not applicable"),
                 "answer_not_applicable",
                 lambda: self.do(lambda: self._say("not applicable")),
             )
@@ -80,14 +94,14 @@ class MarksCard(StepCard):
 
     def __init__(self, model: FittingModel, step: IdentityStep, ask: Asker) -> None:
         super().__init__(model, step, ask)
-        frame, layout = card("Read the marks off the parts")
+        frame, layout = card(say("Read the marks off the parts"))
         if step.expected is not None:
             expected = plain_label("expected_mark")
-            expected.setText(f"Each should read {step.expected}.")
+            expected.setText(say("Each should read {mark}.", mark=step.expected))
             layout.addWidget(expected)
         self._parts = {f"part_{number}": part for number, part in enumerate(step.parts)}
         self.fields = Fields(tuple(self._parts.items()), "mark")
-        self.log = button("Log these marks", "log_marks", lambda: self.do(self._log))
+        self.log = button(say("Log these marks"), "log_marks", lambda: self.do(self._log))
         layout.addWidget(self.fields)
         layout.addWidget(self.log)
         self.finish(frame)
@@ -120,8 +134,8 @@ class LengthsCard(StepCard):
         self.places = Choices("place", columns=3)
         self.places.chosen.connect(model.choose_place)
         self.next_value = plain_label("next_value", "instruction")
-        self.typed = Entry("typed_value", f"Value, {unit}", self._log)
-        self.log = button("Log this value", "log_value", self._log)
+        self.typed = Entry("typed_value", say("Value, {unit}", unit=unit), self._log)
+        self.log = button(say("Log this value"), "log_value", self._log)
         layout.addWidget(self.limits)
         layout.addWidget(self.expected)
         layout.addWidget(self.next_value)
@@ -140,16 +154,21 @@ class LengthsCard(StepCard):
         unit = model.state.plan.unit
         limits = model.limits(step)
         if step.joint_gaps:
+            wanted = [limits, say("open at every joint")]
             within = step.equal_within_mm
-            equal = f", equal within {length_text(within, unit)}" if within is not None else ""
-            limits = f"{limits + ', ' if limits else ''}open at every joint{equal}"
-        self.limits.setText(f"Wanted: {limits}." if limits else "No limits are stated.")
+            if within is not None:
+                wanted.append(say("equal within {length}", length=length_text(within, unit)))
+            limits = ", ".join(filter(None, wanted))
+        self.limits.setText(_wanted(limits))
         expected = model.expected_mm(step)
         self.expected.setVisible(expected is not None)
         if expected is not None:
             self.expected.setText(
-                f"The measured seat leads to expect {gap_text(expected, unit)} at "
-                "each joint (an estimate; the maker's instructions come first)."
+                say(
+                    "The measured seat leads to expect {gap} at each joint (an estimate; the "
+                    "maker's instructions come first).",
+                    gap=gap_text(expected, unit),
+                )
             )
         answered = model.state.fitting.answer(step.id)
         values = {} if answered is None else answered.values
@@ -158,11 +177,11 @@ class LengthsCard(StepCard):
             value = values.get(place)
             shown = "–"
             if value is not None:
-                shown = length_text(Decimal(value.value_mm), unit)
+                shown = again(length_text(Decimal(value.value_mm), unit))
             words[place] = f"{place}\n{shown}"
         here = model.place(step)
         self.places.show_choices(words, {here})
-        self.next_value.setText(f"Next value: {here}")
+        self.next_value.setText(say("Next value: {place}", place=here))
         for widget in (self.places, self.typed, self.log):
             widget.setEnabled(self.is_open)
 
@@ -174,10 +193,9 @@ class AmountCard(StepCard):
         super().__init__(model, step, ask)
         frame, layout = card("")
         limits = plain_label("limits", "question")
-        said = model.limits(step)
-        limits.setText(f"Wanted: {said}." if said else "No limits are stated.")
-        self.typed = Entry("typed_amount", f"Amount, {step.unit}", self._log)
-        self.log = button("Log this amount", "log_amount", self._log)
+        limits.setText(_wanted(model.limits(step)))
+        self.typed = Entry("typed_amount", say("Amount, {unit}", unit=step.unit), self._log)
+        self.log = button(say("Log this amount"), "log_amount", self._log)
         layout.addWidget(limits)
         layout.addLayout(row(self.typed, self.log))
         self.finish(frame)
@@ -203,6 +221,10 @@ class Entry(QLineEdit):
         self.setAccessibleName(words)
         self.setMaxLength(20)
         self.returnPressed.connect(lambda: done())
+
+
+def _wanted(limits: str) -> str:
+    return say("Wanted: {limits}.", limits=limits) if limits else say("No limits are stated.")
 
 
 def answer_card(model: FittingModel, step: FittingStep, ask: Asker) -> StepCard:

@@ -4,32 +4,45 @@ from seatproof.core.equipment.item import Item
 from seatproof.core.plan.fitting import TorqueStep
 from seatproof.core.record.errors import CommandRefusedError
 from seatproof.core.record.kinds import ToolInService
+from seatproof.gui.shared.saying import again, say
 
 
 def tool_words(tool: ToolInService | None) -> str:
     """Say which tool is in hand, with its class and its calibration."""
     if tool is None:
-        return "No torque tool in service"
-    parts = [f"Tool {tool.inventory_number}", tool.description, tool.tool_class]
+        return say("No torque tool in service")
+    number = tool.inventory_number
+    parts = [say("Tool {number}", number=number), tool.description, tool.tool_class]
     parts.append(
-        f"calibrated until {tool.calibration_due}"
+        say("calibrated until {date}", date=tool.calibration_due)
         if tool.calibration_due
-        else "no calibration date"
+        else say("no calibration date")
     )
     if tool.override_reason:
-        parts.append(f"used all the same: {tool.override_reason}")
+        parts.append(say("used all the same: {reason}", reason=again(tool.override_reason)))
     return ", ".join(filter(None, parts))
 
 
 def class_and_date_faults(step: TorqueStep, tool: ToolInService) -> tuple[str, ...]:
     """Say where a tool has no calibration date, or another class than the plan asks for."""
     found = []
+    number = tool.inventory_number
     if not tool.calibration_due:
-        found.append(f"Tool {tool.inventory_number} has no calibration date in the register.")
+        found.append(say("Tool {number} has no calibration date in the register.", number=number))
     if step.tool_class and _plain(step.tool_class) != _plain(tool.tool_class):
-        has = f"is of class “{tool.tool_class}”" if tool.tool_class else "has no class"
         found.append(
-            f"The plan asks for “{step.tool_class}”, and tool {tool.inventory_number} {has}."
+            say(
+                "The plan asks for “{asked}”, and tool {number} is of class “{found}”.",
+                asked=step.tool_class,
+                number=number,
+                found=tool.tool_class,
+            )
+            if tool.tool_class
+            else say(
+                "The plan asks for “{asked}”, and tool {number} has no class.",
+                asked=step.tool_class,
+                number=number,
+            )
         )
     return tuple(found)
 
@@ -37,20 +50,36 @@ def class_and_date_faults(step: TorqueStep, tool: ToolInService) -> tuple[str, .
 def order_from(step: TorqueStep, text: str) -> tuple[str, ...]:
     """Return the order that somebody typed; `CommandRefusedError` says which bolt is wrong."""
     names = tuple(name.strip() for name in text.replace(";", ",").split(",") if name.strip())
-    known = set(step.bolt_names)
+    known, bolts = set(step.bolt_names), ", ".join(step.bolt_names)
     for name in names:
         if name not in known:
-            raise CommandRefusedError(f"The joint has no bolt “{name}”; {_all_bolts(step)}")
+            raise CommandRefusedError(
+                say(
+                    "The joint has no bolt “{bolt}”; name each of {bolts} once, with a comma "
+                    "between.",
+                    bolt=name,
+                    bolts=bolts,
+                )
+            )
         if names.count(name) > 1:
-            raise CommandRefusedError(f"Bolt {name} stands there twice; {_all_bolts(step)}")
+            raise CommandRefusedError(
+                say(
+                    "Bolt {bolt} stands there twice; name each of {bolts} once, with a comma "
+                    "between.",
+                    bolt=name,
+                    bolts=bolts,
+                )
+            )
     missing = [name for name in step.bolt_names if name not in names]
     if missing:
-        raise CommandRefusedError(f"Bolt {missing[0]} is missing; {_all_bolts(step)}")
+        raise CommandRefusedError(
+            say(
+                "Bolt {bolt} is missing; name each of {bolts} once, with a comma between.",
+                bolt=missing[0],
+                bolts=bolts,
+            )
+        )
     return names
-
-
-def _all_bolts(step: TorqueStep) -> str:
-    return f"name each of {', '.join(step.bolt_names)} once, with a comma between."
 
 
 def in_service(item: Item, reason: str = "") -> ToolInService:
@@ -68,7 +97,10 @@ def in_service(item: Item, reason: str = "") -> ToolInService:
 
 
 def no_tool_words(step: TorqueStep) -> str:
-    """Name the deviation of a joint that is tightened without a tool of the register."""
+    """Name the deviation of a joint that is tightened without a tool of the register.
+
+    It goes into the record, and is English there.
+    """
     return f"Joint {step.id} ({step.text}) is tightened with no torque tool of the register"
 
 

@@ -12,21 +12,29 @@ from seatproof.gui.fitting.joint_view import JointView
 from seatproof.gui.fitting.model import FittingModel
 from seatproof.gui.fitting.step_card import StepCard
 from seatproof.gui.fitting.step_cards import Entry
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.theme import Theme
 
 TURNED_KEY = "F3"
 _ONE_COLUMN_EM = 28
 _LARGE_TEXT_PX = 26
 _NO_LIMIT = 16_777_215  # Qt's own
-_WHY_TOOL = ("No other tool is here; checked before use", "Agreed with the quality lead")
+_WHY_TOOL = (
+    wording("No other tool is here; checked before use"),
+    wording("Agreed with the quality lead"),
+)
 _WHY_ORDER = (
-    "The maker's instructions name another order",
-    "A bolt cannot be reached in that order",
+    wording("The maker's instructions name another order"),
+    wording("A bolt cannot be reached in that order"),
 )
 _WHY_LOOSEN = (
-    "A bolt was taken past its torque",
-    "The joint does not close evenly",
-    "Parts were put together wrongly",
+    wording("A bolt was taken past its torque"),
+    wording("The joint does not close evenly"),
+    wording("Parts were put together wrongly"),
+)
+_WHY_WITHOUT = (
+    wording("The tool is not in the register yet"),
+    wording("Borrowed for today"),
 )
 
 
@@ -57,7 +65,7 @@ class TorqueCard(StepCard):
         self.column.addWidget(body, 1)
         self.with_what = plain_label("with_what")
         self.change = button(
-            "Other threads or tool", "change_preparation", self.show_now, checkable=True
+            say("Other threads or tool"), "change_preparation", self.show_now, checkable=True
         )
         self.column.addLayout(row(self.with_what, self.change))
         self.column.addWidget(self._other())
@@ -75,8 +83,10 @@ class TorqueCard(StepCard):
         self.confirm.setProperty("emphasis", "strong")
         self.turned = button("", "bolt_turned", self.turned_now)
         unit = self._step.unit
-        self.typed = Entry("typed_torque", f"Torque read off the tool, {unit}", self._type)
-        self.type = button("Log it", "log_torque", self._type)
+        self.typed = Entry(
+            "typed_torque", say("Torque read off the tool, {unit}", unit=unit), self._type
+        )
+        self.type = button(say("Log it"), "log_torque", self._type)
         for widget in (self.instruction, self.stage, self.why_not, self.confirm, self.turned):
             layout.addWidget(widget)
         layout.addLayout(row(self.typed, self.type))
@@ -84,39 +94,41 @@ class TorqueCard(StepCard):
         return frame
 
     def _threads(self) -> QFrame:
-        frame, layout = card("State of the threads, to be said before the first bolt")
+        frame, layout = card(say("State of the threads, to be said before the first bolt"))
         self.lubricant = QComboBox()
         self.lubricant.setObjectName("lubricant")
         self.lubricant.setEditable(True)
-        self.lubricant.addItems(list(LUBRICANTS))
+        for lubricant in LUBRICANTS:
+            self.lubricant.addItem(say(lubricant), lubricant)
         self.lubricant.setCurrentText("")
         edit = self.lubricant.lineEdit()
         assert edit is not None  # the box is editable
-        edit.setPlaceholderText("choose, or write it in your words")
+        edit.setPlaceholderText(say("choose, or write it in your words"))
         edit.setMaxLength(200)
-        self.note_threads = button("Log this state", "note_threads", self._note_threads)
+        self.note_threads = button(say("Log this state"), "note_threads", self._note_threads)
         self.threads = plain_label("threads_said")
         layout.addLayout(row(self.lubricant, self.note_threads))
         layout.addWidget(self.threads)
         return frame
 
     def _tool(self) -> QFrame:
-        frame, layout = card("Torque tool")
+        frame, layout = card(say("Torque tool"))
         self.asked_class = plain_label("asked_class")
         if self._step.tool_class:
-            self.asked_class.setText(f"The plan asks for: {self._step.tool_class}")
+            asked = say("The plan asks for: {tool_class}", tool_class=self._step.tool_class)
+            self.asked_class.setText(asked)
         else:
             self.asked_class.hide()
         self.tool_said = plain_label("tool_said")
         self.tools = QComboBox()
         self.tools.setObjectName("torque_tools")
-        self.put = button("Put in service", "put_tool", self._put)
+        self.put = button(say("Put in service"), "put_tool", self._put)
         self.without = button(
-            "Go on without a tool of the register",
+            say("Go on without a tool of the register"),
             "without_tool",
             lambda: self.ask(
-                "Why with no tool of the register?",
-                ("The tool is not in the register yet", "Borrowed for today"),
+                say("Why with no tool of the register?"),
+                _WHY_WITHOUT,
                 lambda reason: self.bolting.go_without_tool(self._step, reason),
             ),
         )
@@ -126,16 +138,18 @@ class TorqueCard(StepCard):
         return frame
 
     def _other(self) -> QFrame:
-        frame, layout = card("Another order, or from the beginning")
+        frame, layout = card(say("Another order, or from the beginning"))
         self.new_order = QLineEdit()
         self.new_order.setObjectName("new_order")
-        self.new_order.setAccessibleName("Order of the bolts for this stage, comma between")
-        self.take_order = button("Let this order hold for the stage", "take_order", self._order)
+        self.new_order.setAccessibleName(say("Order of the bolts for this stage, comma between"))
+        self.take_order = button(
+            say("Let this order hold for the stage"), "take_order", self._order
+        )
         self.loosen = button(
-            "All loosened: begin again",
+            say("All loosened: begin again"),
             "loosen",
             lambda: self.ask(
-                "Why were the bolts loosened?",
+                say("Why were the bolts loosened?"),
                 _WHY_LOOSEN,
                 lambda reason: self.bolting.loosen(self._step, reason),
             ),
@@ -161,15 +175,18 @@ class TorqueCard(StepCard):
         checks = turn is not None and step.stages[turn.stage].kind == "check"
         bolt = "" if turn is None else turn.bolt
         self.confirm.setText(
-            f"Bolt {bolt} did not turn (Enter)" if checks else f"Bolt {bolt} is tightened (Enter)"
+            say("Bolt {bolt} did not turn (Enter)", bolt=bolt)
+            if checks
+            else say("Bolt {bolt} is tightened (Enter)", bolt=bolt)
         )
-        self.turned.setText(f"Bolt {bolt} turned ({TURNED_KEY})")
+        self.turned.setText(say("Bolt {bolt} turned ({key})", bolt=bolt, key=TURNED_KEY))
         self.turned.setVisible(checks)
         for widget in (self.confirm, self.turned, self.typed, self.type):
             widget.setEnabled(can)
         self.confirm.setVisible(turn is not None)
         noted = self.model.state.fitting.thread(step.id)
-        self.threads.setText("" if noted is None else f"✓ {noted.lubricant}")
+        lubricant = "" if noted is None else again(noted.lubricant)
+        self.threads.setText(f"✓ {lubricant}")
         self.threads.setVisible(noted is not None)
         self.tool_said.setText(bolting.tool_words(step))
         self._show_tools()
@@ -177,8 +194,8 @@ class TorqueCard(StepCard):
         self.change.setVisible(prepared)
         for frame in self._before:
             frame.setVisible(not prepared or self.change.isChecked())
-        lubricant = "" if noted is None else f"Threads: {noted.lubricant}. "
-        self.with_what.setText(f"{lubricant}{bolting.tool_words(step)}.")
+        threads = say("Threads: {state}.", state=lubricant) if lubricant else ""
+        self.with_what.setText(f"{threads} {bolting.tool_words(step)}.".strip())
         self.with_what.setVisible(prepared)
         for other in (self.note_threads, self.lubricant, self.without, self.loosen):
             other.setEnabled(self.is_open)
@@ -208,11 +225,14 @@ class TorqueCard(StepCard):
         self._tools = tools
         self.tools.clear()
         for item in tools:
-            due = item.certificate.due or "no date"
-            words = (item.inventory_number, item.description, item.torque_class, f"until {due}")
+            due = item.certificate.due
+            until = say("calibrated until {date}", date=due) if due else say("no calibration date")
+            words = (item.inventory_number, item.description, item.torque_class, until)
             self.tools.addItem(", ".join(filter(None, words)))
         if not tools:
-            self.tools.addItem("The register has no torque tool; enter it at the place “gauges”.")
+            self.tools.addItem(
+                say("The register has no torque tool; enter it at the place “gauges”.")
+            )
 
     # --- doing -----------------------------------------------------------------------------------
 
@@ -237,7 +257,9 @@ class TorqueCard(StepCard):
         self.model.on_change()
 
     def _note_threads(self) -> None:
-        lubricant = self.lubricant.currentText()
+        typed = self.lubricant.currentText()
+        offered = self.lubricant.findText(typed, Qt.MatchFlag.MatchExactly)
+        lubricant = typed if offered < 0 else LUBRICANTS[offered]  # the record stays English
         self.do(lambda: self.bolting.note_threads(self._step, lubricant))
 
     def _put(self) -> None:
@@ -245,7 +267,7 @@ class TorqueCard(StepCard):
         faults = self.bolting.faults(self._step, item)
         if faults:
             self.ask(
-                f"{' '.join(faults)} Why is it used?",
+                " ".join([*faults, say("Why is it used?")]),
                 _WHY_TOOL,
                 lambda reason: self._put_in_service(item, reason),
             )
@@ -260,7 +282,7 @@ class TorqueCard(StepCard):
     def _order(self) -> None:
         text = self.new_order.text()
         self.ask(
-            "Why does another order hold for this stage?",
+            say("Why does another order hold for this stage?"),
             _WHY_ORDER,
             lambda reason: self.bolting.choose_order(self._step, text, reason),
         )

@@ -12,10 +12,15 @@ from seatproof.core.equipment.item import Item, ItemKind
 from seatproof.core.units import Unit, from_mm, to_mm
 from seatproof.gui.gauges.entries import item_entries
 from seatproof.gui.shared.entry_spec import Remark, Tone
+from seatproof.gui.shared.saying import again, say, typed_number, wording
 
 _LENGTHS: Final = (
     "range_from_mm", "range_to_mm", "permissible_error_mm", "actual_mm", "expanded_mm",
     "repeatability_mm", "size_mm", "error_mm",
+)  # fmt: skip
+# What is a number, in the words of people whose decimal sign may be a comma.
+_NUMBERS: Final = (
+    *_LENGTHS, "resolution", "expansion_per_kelvin", "coverage_factor", "vee_angle_deg",
 )  # fmt: skip
 _PLAIN: Final = re.compile(r"[-−]?\d{1,6}(\.\d{1,9})?", re.ASCII)
 _COUNTS: Final = ("repeats", "warning_days")
@@ -30,7 +35,7 @@ _WHERE: Final = (
     ("the certificate is to be used", "evidence"),
     ("due before it was made", "certificate.due"),
 )
-_TO_FILL_IN: Final = Remark("Still to be filled in.", Tone.MISSING)
+_TO_FILL_IN: Final = Remark(wording("Still to be filled in."), Tone.MISSING)
 
 
 class ItemForm:
@@ -162,7 +167,7 @@ class ItemForm:
     def _meant(self, key: str, name: str, text: str) -> Any:
         if name in _COUNTS:
             if not (text.isascii() and text.isdigit()):
-                self.remarks[key] = Remark("Write a whole number, such as 30.")
+                self.remarks[key] = Remark(say("Write a whole number, such as 30."))
                 return 0  # any will do: with a remark nothing is entered
             return int(text)
         if name in _LENGTHS:
@@ -170,23 +175,24 @@ class ItemForm:
             if length is None:
                 self.remarks[key] = _no_number(self.unit)
             return length
-        return text
+        return typed_number(text) if name in _NUMBERS else text
 
     def _point(self, row: Mapping[str, str], at: int) -> dict[str, Any]:
         point: dict[str, Any] = {}
         for key, text in row.items():
             if not text.strip():
-                self.curve_remarks[at] = Remark("Fill in the whole row.", Tone.MISSING)
+                self.curve_remarks[at] = Remark(say("Fill in the whole row."), Tone.MISSING)
                 continue
-            point[key] = self._in_mm(text) if key in _LENGTHS else text.strip()
+            point[key] = self._in_mm(text) if key in _LENGTHS else typed_number(text)
             if point[key] is None:
                 self.curve_remarks[at] = _no_number(self.unit)
         return point
 
     def _in_mm(self, text: str) -> str | None:
-        if _PLAIN.fullmatch(text.strip()) is None:
+        typed = typed_number(text)
+        if _PLAIN.fullmatch(typed) is None:
             return None
-        plain = text.strip().replace("−", "-")
+        plain = typed.replace("−", "-")
         if self.unit is Unit.MM:
             return plain
         return f"{to_mm(Decimal(plain), self.unit).normalize():f}"
@@ -195,10 +201,10 @@ class ItemForm:
         said = message.removeprefix("Value error, ")
         key = ".".join(str(part) for part in where)
         if where[:2] == ("certificate", "error_curve") and len(where) > 2:
-            self.curve_remarks[int(where[2])] = Remark(_sentence(said))
+            self.curve_remarks[int(where[2])] = Remark(again(_sentence(said)))
             return
         if key in _DATES and "due" not in said:
-            said = "Write the date as year-month-day, such as 2027-03-31"
+            said = wording("Write the date as year-month-day, such as 2027-03-31.")
         for words, field in _WHERE:
             if words in said:
                 key = field
@@ -207,9 +213,9 @@ class ItemForm:
             self.remarks.setdefault(key, _TO_FILL_IN)
             return
         if said == "is not a decimal number":
-            said = "Write a number with a decimal point, such as 0.001"
+            said = wording("Write a number with a decimal point, such as 0.001.")
         tone = Tone.MISSING if empty else Tone.WRONG
-        self.remarks.setdefault(key, Remark(_sentence(said), tone))
+        self.remarks.setdefault(key, Remark(again(_sentence(said)), tone))
 
 
 _NEVER_EMPTY: Final = (
@@ -221,13 +227,19 @@ def _shown(key: str, value: Any, unit: Unit) -> str:
     if value is None:
         return ""
     if key in _LENGTHS and unit is not Unit.MM:
-        return f"{round(from_mm(Decimal(value), unit), 9).normalize():f}"
-    return str(value)
+        return again(f"{round(from_mm(Decimal(value), unit), 9).normalize():f}")
+    return again(str(value)) if key in _NUMBERS else str(value)
 
 
 def _no_number(unit: Unit) -> Remark:
     example = "4.1250" if unit is Unit.INCH else "110.5"
-    return Remark(f"Write a number in {unit} with a decimal point, such as {example}.")
+    return Remark(
+        say(
+            "Write a number in {unit} with a decimal point, such as {example}.",
+            unit=str(unit),
+            example=example,
+        )
+    )
 
 
 def _sentence(text: str) -> str:

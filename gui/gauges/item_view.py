@@ -1,6 +1,7 @@
 """One piece of equipment: its papers, its line, its tests, where it was used, its history."""
 
 from collections.abc import Callable
+from typing import Final
 
 from PySide6.QtWidgets import (
     QHBoxLayout,
@@ -21,8 +22,12 @@ from seatproof.gui.gauges.register import Row, history_lines
 from seatproof.gui.gauges.repeatability_page import RepeatabilityPage
 from seatproof.gui.gauges.use_page import UsePageView, Uses
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import again, say, wording
 
-_ONLY_GAUGES = ("Line", "Repeatability")
+_PAPERS: Final = wording("Papers")
+_LINE: Final = wording("Line")
+_REPEATABILITY: Final = wording("Repeatability")
+_ONLY_GAUGES: Final = (_LINE, _REPEATABILITY)
 
 
 class ItemView(QWidget):
@@ -38,17 +43,17 @@ class ItemView(QWidget):
         self.uses = UsePageView(uses)
         self.history = QListWidget()
         self.history.setObjectName("history")
-        self.history.setAccessibleName("History")
+        self.history.setAccessibleName(say("History"))
         self.history.setWordWrap(True)
         self.history.setResizeMode(QListWidget.ResizeMode.Adjust)
         self.title = plain_label("item_title", "heading")
         self.due = plain_label("item_due")
         self.pages: dict[str, QWidget] = {
-            "Papers": self.papers,
-            "Line": self.line,
-            "Repeatability": self.test,
-            "Used in": self.uses,
-            "History": self.history,
+            _PAPERS: self.papers,
+            _LINE: self.line,
+            _REPEATABILITY: self.test,
+            wording("Used in"): self.uses,
+            wording("History"): self.history,
         }
         self.tabs: dict[str, ActionButton] = {}
         self._stack = QStackedWidget()
@@ -56,7 +61,7 @@ class ItemView(QWidget):
         for word, page in self.pages.items():
             self._stack.addWidget(page)
             tab = button(
-                word,
+                say(word),
                 f"page_{word.replace(' ', '_').lower()}",
                 lambda word=word: self.show_page(word),  # type: ignore[misc]  # bound per turn
                 checkable=True,
@@ -65,7 +70,7 @@ class ItemView(QWidget):
             self.tabs[word] = tab
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        self.back = QPushButton("Back to the list")
+        self.back = QPushButton(say("Back to the list"))
         self.back.setObjectName("back_to_equipment")
         self.back.hide()
         head = QHBoxLayout()
@@ -75,16 +80,16 @@ class ItemView(QWidget):
         layout.addWidget(self.due)
         layout.addLayout(tabs)
         layout.addWidget(self._stack, 1)
-        self.show_page("Papers")
+        self.show_page(_PAPERS)
 
     def show_new(self, form: ItemForm) -> None:
         """Show the form of a piece that is not in the register yet."""
         self.shut_lines()
-        self.title.setText("A new piece of equipment")
-        self.due.setText("Fill in what its papers say.")
+        self.title.setText(say("A new piece of equipment"))
+        self.due.setText(say("Fill in what its papers say."))
         for word, tab in self.tabs.items():
-            tab.setVisible(word == "Papers")
-        self.show_page("Papers")
+            tab.setVisible(word == _PAPERS)
+        self.show_page(_PAPERS)
         self.papers.show_form(form, is_retired=False)
         self.papers.fields.go_to("inventory_number")
 
@@ -93,11 +98,13 @@ class ItemView(QWidget):
         item = row.entry.item
         self.title.setText(row.title)
         retired = row.entry.retired_because
-        self.due.setText(f"Out of use: {retired}" if retired else row.due.sentence)
+        self.due.setText(
+            say("Out of use: {reason}", reason=retired) if retired else again(row.due.sentence)
+        )
         for word, tab in self.tabs.items():
             tab.setVisible(word not in _ONLY_GAUGES or item.kind.sends_lengths)
         if self._shown in _ONLY_GAUGES and not item.kind.sends_lengths:
-            self.show_page("Papers")
+            self.show_page(_PAPERS)
         self.papers.show_form(form or ItemForm(item), is_retired=row.entry.is_retired)
         if item.kind.sends_lengths:
             self.line.show_item(item)

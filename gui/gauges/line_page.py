@@ -25,11 +25,12 @@ from seatproof.gui.gauges.listening import LineWatch, format_of, format_text, se
 from seatproof.gui.gauges.working_out import Step, WorkingOut
 from seatproof.gui.shared.entry_form import EntryForm
 from seatproof.gui.shared.entry_spec import Entry, Remark, choice
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.scrolling import scrolling
 
 _MOST_LINES: Final = 200
 _POLL_MS: Final = 60
-_OWN: Final = "worked out, kept with this gauge"
+_OWN: Final = wording("worked out, kept with this gauge")
 
 
 class LinePage(QWidget):
@@ -84,7 +85,7 @@ class LinePage(QWidget):
         }
         self._lines.clear()
         self.raw.clear()
-        self.state.setText("Not open.")
+        self.state.setText(say("Not open."))
         self.newest.setText("")
         self._ports = self._find_ports()
         self._show_fields()
@@ -112,17 +113,17 @@ class LinePage(QWidget):
             self.work.stop()
             self.work, self._typed_line = None, None
         self._show_typed()
-        self.open.setText("Open the line")
+        self.open.setText(say("Open the line"))
         self.ask.hide()
 
     # --- how it is opened ------------------------------------------------------------------------
 
     def _line_card(self) -> QWidget:
-        frame, column = card("How it is connected")
+        frame, column = card(say("How it is connected"))
         self.fields = EntryForm("line")
         self.fields.edited.connect(self._put)
         column.addWidget(self.fields)
-        self.save = button("Keep this line with the gauge", "save_line", self._save)
+        self.save = button(say("Keep this line with the gauge"), "save_line", self._save)
         column.addWidget(self.save)
         return frame
 
@@ -131,13 +132,27 @@ class LinePage(QWidget):
         sources.append(TYPED_SOURCE)
         names = [_OWN] if self._format_toml else []
         entries = (
-            choice("source", "Port or address", sources, _port_words(self._ports), is_open=True),
-            Entry(
-                "adapter", "Adapter", "", "USB identity; a port chosen above carries it already."
+            choice(
+                "source",
+                wording("Port or address"),
+                sources,
+                _port_words(self._ports),
+                is_open=True,
             ),
-            Entry("settings", "Speed and frame", "9600 8N1", "Empty: as its format says."),
-            choice("format_name", "Format", (*names, *format_names()), is_open=True),
-        )  # fmt: skip
+            Entry(
+                "adapter",
+                wording("Adapter"),
+                "",
+                wording("USB identity; a port chosen above carries it already."),
+            ),
+            Entry(
+                "settings",
+                wording("Speed and frame"),
+                "9600 8N1",
+                wording("Empty: as its format says."),
+            ),
+            choice("format_name", wording("Format"), (*names, *format_names()), is_open=True),
+        )
         remarks = self._remarks()
         self.fields.show_form(entries, self._values, remarks)
         line = self.line()
@@ -153,21 +168,25 @@ class LinePage(QWidget):
         settings = self._values["settings"].strip()
         line = self.line()
         if line is None:
-            return {"source": Remark("Is too long; check it.")}
+            return {"source": Remark(say("Is too long; check it."))}
         form = None
         try:
             form = format_of(line)
         except DeviceError as error:
-            remarks["format_name"] = Remark(str(error))
+            remarks["format_name"] = Remark(again(str(error)))
         try:
             opened = settings_of(line, form)
         except ValueError as error:
-            remarks["settings"] = Remark(f"Not so: {error}.")
+            remarks["settings"] = Remark(say("Not so: {why}.", why=again(str(error))))
             return remarks
         if settings and isinstance(form, AutoFormat) and str(opened) != str(LineSettings()):
             remarks["settings"] = Remark(
-                f"“{AutoFormat.name}” is always read at {LineSettings()}; work the format out "
-                "below, or choose one by its name."
+                say(
+                    "“{format}” is always read at {settings}; work the format out below, or "
+                    "choose one by its name.",
+                    format=AutoFormat.name,
+                    settings=str(LineSettings()),
+                )
             )
         return remarks
 
@@ -190,14 +209,14 @@ class LinePage(QWidget):
     # --- what comes ------------------------------------------------------------------------------
 
     def _watch_card(self) -> QWidget:
-        frame, column = card("What comes over it")
+        frame, column = card(say("What comes over it"))
         self.state = plain_label("line_state")
         self.newest = plain_label("line_newest", "far")
-        self.open = button("Open the line", "open_line", self._open)
-        self.ask = button("Take a value", "ask_line", self.watch.take)
+        self.open = button(say("Open the line"), "open_line", self._open)
+        self.ask = button(say("Take a value"), "ask_line", self.watch.take)
         self.raw = QPlainTextEdit()
         self.raw.setObjectName("line_raw")
-        self.raw.setAccessibleName("Frames, raw and as read")
+        self.raw.setAccessibleName(say("Frames, raw and as read"))
         self.raw.setReadOnly(True)
         self.raw.setTabChangesFocus(True)
         self.raw.setFont(_fixed())
@@ -207,8 +226,8 @@ class LinePage(QWidget):
         row.addWidget(self.ask)
         self.typed = QLineEdit()
         self.typed.setObjectName("line_typed")
-        self.typed.setAccessibleName("What the gauge types")
-        self.typed.setPlaceholderText("let the gauge type its value here")
+        self.typed.setAccessibleName(say("What the gauge types"))
+        self.typed.setPlaceholderText(say("let the gauge type its value here"))
         self.typed.returnPressed.connect(self._type_in)
         column.addLayout(row)
         column.addWidget(self.typed)
@@ -220,7 +239,7 @@ class LinePage(QWidget):
     def _open(self) -> None:
         if self.watch.is_open:
             self.close_line()
-            self.state.setText("Not open.")
+            self.state.setText(say("Not open."))
             return
         line = self.line()
         if line is None:
@@ -229,9 +248,9 @@ class LinePage(QWidget):
         try:
             self.watch.open(line)
         except (DeviceError, ValueError) as error:
-            self.state.setText(str(error))
+            self.state.setText(again(str(error)))
             return
-        self.open.setText("Close the line")
+        self.open.setText(say("Close the line"))
         self.ask.setVisible(self.watch.wants_key)
         self._show_typed()
 
@@ -251,18 +270,18 @@ class LinePage(QWidget):
             self.typed.setFocus()
 
     def _show_line(self, state: LineState) -> None:
-        self.state.setText(state.sentence)
+        self.state.setText(again(state.sentence))
 
     def _show_arrival(self, arrival: Arrival) -> None:
         content = arrival.content
         if isinstance(content, Reading):
-            value = figures.received(str(content.value))
-            self.newest.setText(f"{value} {content.unit or '(unit not sent)'}")
-            read = f"{value} {content.unit or ''} {content.channel or ''}".strip()
+            self.newest.setText(_value_words(content))
+            value = again(f"{figures.received(str(content.value))} {content.unit or ''}".strip())
+            read = f"{value} {content.channel or ''}".strip()
         else:
-            self.newest.setText("not read")
-            read = f"✗ {content.reason}"
-        doubts = "".join(f"\n      ? {doubt}" for doubt in arrival.doubts)
+            self.newest.setText(say("not read"))
+            read = f"✗ {again(content.reason)}"
+        doubts = "".join(f"\n      ? {again(doubt)}" for doubt in arrival.doubts)
         when = arrival.utc.astimezone()
         self._lines.append(
             f"{when:%H:%M:%S}  {content.raw.hex(' ')}\n      {content.text}  →  {read}{doubts}"
@@ -274,26 +293,27 @@ class LinePage(QWidget):
     def _show_sample(self, arrival: Arrival) -> None:
         content = arrival.content
         if isinstance(content, Reading):
-            unit = content.unit or "(unit not sent)"
-            self.newest.setText(f"{figures.received(str(content.value))} {unit}")
+            self.newest.setText(_value_words(content))
 
     # --- working out -----------------------------------------------------------------------------
 
     def _work_card(self) -> QWidget:
-        frame, column = card("Work out its format from a few presses")
+        frame, column = card(say("Work out its format from a few presses"))
         self.wish = plain_label("work_wish", "question")
         self.shown = QLineEdit()
         self.shown.setObjectName("work_shown")
-        self.shown.setPlaceholderText("as the display shows it: -0.012 mm")
-        self.shown.setAccessibleName("What the display shows")
+        self.shown.setPlaceholderText(say("as the display shows it: -0.012 mm"))
+        self.shown.setAccessibleName(say("What the display shows"))
         self.shown.returnPressed.connect(self._answer)
-        self.take = button("That is what it shows", "work_take", self._answer)
-        self.other = button("I did not see it: press again", "work_other", self._other)
-        self.begin = button("Begin, at the speed above", "work_begin", lambda: self._begin(False))
-        self.search = button(
-            "Begin, find the speed first", "work_search", lambda: self._begin(True)
+        self.take = button(say("That is what it shows"), "work_take", self._answer)
+        self.other = button(say("I did not see it: press again"), "work_other", self._other)
+        self.begin = button(
+            say("Begin, at the speed above"), "work_begin", lambda: self._begin(False)
         )
-        self.use = button("Use this format for the gauge", "work_use", self._use)
+        self.search = button(
+            say("Begin, find the speed first"), "work_search", lambda: self._begin(True)
+        )
+        self.use = button(say("Use this format for the gauge"), "work_use", self._use)
         self.use.setProperty("emphasis", "strong")
         self.trouble = plain_label("work_trouble", "problem")
         self.explained = QPlainTextEdit()
@@ -380,26 +400,35 @@ class LinePage(QWidget):
         for widget in (self.shown, self.take, self.other):
             widget.setVisible(asking)
         self.wish.setVisible(work is not None)
-        self.wish.setText("" if work is None else work.wish)
+        self.wish.setText("" if work is None else again(work.wish))
         trouble = "" if work is None or work.step is Step.STOPPED else work.trouble
-        self.trouble.setText(trouble)
+        self.trouble.setText(again(trouble))
         self.trouble.setVisible(bool(trouble))
         explained = "" if work is None else work.explained()
         self.explained.setVisible(bool(explained))
         self.explained.setPlainText(explained)
         self.use.setVisible(work is not None and work.form is not None)
         if work is not None and work.found is not None and work.found.questions:
-            self.use.setText("Use it as it is: what is still open is refused when it comes")
+            self.use.setText(say("Use it as it is: what is still open is refused when it comes"))
         else:
-            self.use.setText("Use this format for the gauge")
+            self.use.setText(say("Use this format for the gauge"))
         self._show_typed()
         if asking and not self.shown.hasFocus() and self.isVisible():
             self.shown.setFocus()
 
 
+def _value_words(reading: Reading) -> str:
+    value = figures.received(str(reading.value))
+    if reading.unit is None:
+        return f"{again(value)} {say('(unit not sent)')}"
+    return again(f"{value} {reading.unit}")
+
+
 def _port_words(ports: tuple[PortFound, ...]) -> str:
     if not ports:
-        return "No port is there now; plug the gauge in, or write an address such as socket://…"
+        return say(
+            "No port is there now; plug the gauge in, or write an address such as socket://…"
+        )
     return "; ".join(f"{port.name}: {port.description}" for port in ports[:4])
 
 

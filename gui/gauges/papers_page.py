@@ -12,6 +12,7 @@ from seatproof.gui.gauges.item_form import ItemForm
 from seatproof.gui.shared.entry_form import EntryForm
 from seatproof.gui.shared.entry_rows import EntryRows
 from seatproof.gui.shared.file_choice import file_to_read
+from seatproof.gui.shared.saying import say, wording
 from seatproof.gui.shared.scrolling import scrolling
 
 
@@ -43,28 +44,28 @@ class PapersPage(QWidget):
         self.fields.edited.connect(self._put)
         self.certificate = EntryForm("item")
         self.certificate.edited.connect(self._put)
-        self.curve = EntryRows("curve", CURVE, "Add a size of the certificate")
+        self.curve = EntryRows("curve", CURVE, wording("Add a size of the certificate"))
         self.curve.edited.connect(lambda row, key, text: self._form.put_in_curve(row, key, text))
         self.curve.added.connect(lambda: self._form.add_to_curve())
         self.curve.removed.connect(lambda row: self._form.remove_from_curve(row))
         self.curve.moved.connect(lambda row: self._form.move_up_in_curve(row))
         content = QWidget()
         column = QVBoxLayout(content)
-        frame, inside = card("The piece")
+        frame, inside = card(say("The piece"))
         inside.addWidget(self.fields)
         column.addWidget(frame)
-        frame, inside = card("Its certificate")
+        frame, inside = card(say("Its certificate"))
         inside.addWidget(self.certificate)
         self.file = plain_label("certificate_file")
-        self.attach = button("Keep its file …", "attach_certificate", self._attach)
-        self.write = button("Write the file out …", "write_certificate", self._write)
+        self.attach = button(say("Keep its file …"), "attach_certificate", self._attach)
+        self.write = button(say("Write the file out …"), "write_certificate", self._write)
         files = QHBoxLayout()
         files.addWidget(self.file, 1)
         files.addWidget(self.attach)
         files.addWidget(self.write)
         inside.addLayout(files)
         column.addWidget(frame)
-        self.curve_card, inside = card("Errors of indication, size by size")
+        self.curve_card, inside = card(say("Errors of indication, size by size"))
         inside.addWidget(self.curve)
         column.addWidget(self.curve_card)
         column.addStretch(1)
@@ -79,7 +80,9 @@ class PapersPage(QWidget):
         form.on_change = self.show_now
         self.reason.setVisible(not form.is_new)
         self.retire.setVisible(not form.is_new and not is_retired)
-        self.save.setText("Enter it (Ctrl+S)" if form.is_new else "Enter the change (Ctrl+S)")
+        self.save.setText(
+            say("Enter it (Ctrl+S)") if form.is_new else say("Enter the change (Ctrl+S)")
+        )
         self.reason.clear()
         self.show_now()
 
@@ -95,7 +98,9 @@ class PapersPage(QWidget):
         self.curve_card.setVisible(form.kind.sends_lengths)
         self.curve.show_rows(form.curve, form.curve_remarks, unit)
         kept = bool(values.get("certificate.sha256"))
-        self.file.setText("Its file is kept in the archive." if kept else "No file is kept yet.")
+        self.file.setText(
+            say("Its file is kept in the archive.") if kept else say("No file is kept yet.")
+        )
         self.write.setEnabled(kept)
         self.save.setEnabled(form.item is not None and form.is_changed and not self._read_only)
 
@@ -111,17 +116,17 @@ class PapersPage(QWidget):
     def _foot(self) -> QHBoxLayout:
         self.person = QLineEdit()
         self.person.setObjectName("entered_by")
-        self.person.setPlaceholderText("your name")
-        self.person.setAccessibleName("Your name")
+        self.person.setPlaceholderText(say("your name"))
+        self.person.setAccessibleName(say("Your name"))
         self.reason = QLineEdit()
         self.reason.setObjectName("change_reason")
-        self.reason.setPlaceholderText("reason")
-        self.reason.setAccessibleName("Reason")
+        self.reason.setPlaceholderText(say("reason"))
+        self.reason.setAccessibleName(say("Reason"))
         for edit in (self.person, self.reason):
             edit.setMaxLength(200)
-        self.save = button("Enter it (Ctrl+S)", "save_item", self._save)
+        self.save = button(say("Enter it (Ctrl+S)"), "save_item", self._save)
         self.save.setProperty("emphasis", "strong")
-        self.retire = button("Take it out of use", "retire_item", self._retire)
+        self.retire = button(say("Take it out of use"), "retire_item", self._retire)
         row = QHBoxLayout()
         row.addWidget(self.person, 2)
         row.addWidget(self.reason, 3)
@@ -139,7 +144,9 @@ class PapersPage(QWidget):
 
     def _attach(self) -> None:
         path: Path | None = file_to_read(
-            self, "The certificate's file", "Certificates (*.pdf *.png *.jpg *.jpeg);;All files (*)"
+            self,
+            say("The certificate's file"),
+            say("Certificates (*.pdf *.png *.jpg *.jpeg);;All files (*)"),
         )
         if path is not None:
             self.attached.emit(path)

@@ -1,6 +1,7 @@
 """The place of gauges: everything that is measured with, and how it stands."""
 
 from pathlib import Path
+from typing import Final
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QIcon, QKeySequence, QResizeEvent, QShortcut
@@ -34,14 +35,17 @@ from seatproof.gui.gauges.item_view import ItemView
 from seatproof.gui.gauges.listening import format_of
 from seatproof.gui.gauges.register import GaugeRegister, Row
 from seatproof.gui.settings import Settings
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.theme import Theme
 from seatproof.gui.workplace import Workplace, local_now
 
 _WORLD = (ArchiveError, RecordError, EquipmentError, DeviceError, NotPlacedError, OSError)
 _SIDE_BY_SIDE_EM = 58
-_NAME_FIRST = "Write your name first: the register says who entered what."
-_REASON_FIRST = "Write the reason first; it stays in the register beside the change."
-_EMPTY = (
+_NAME_FIRST: Final = wording("Write your name first: the register says who entered what.")
+_REASON_FIRST: Final = wording(
+    "Write the reason first; it stays in the register beside the change."
+)
+_EMPTY: Final = wording(
     "Nothing is entered yet.\n\nEnter what you measure with: micrometers, indicators, setting "
     "standards, vee blocks, thermometers, torque tools. What is entered can be put in service at "
     "the bench with a tap, and warns before its calibration ends."
@@ -74,7 +78,7 @@ class GaugesPlace(QWidget):
         self.view.test.kept.connect(self._keep_test)
         self.list = QListWidget()
         self.list.setObjectName("equipment_list")
-        self.list.setAccessibleName("Equipment")
+        self.list.setAccessibleName(say("Equipment"))
         self.list.setWordWrap(True)
         self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -83,16 +87,16 @@ class GaugesPlace(QWidget):
         for opened in (self.list.itemClicked, self.list.itemActivated):
             opened.connect(lambda _: self._bring_forward(True))
         self.view.back.clicked.connect(lambda: self._bring_forward(False))
-        self.new = button("Enter a piece (Ctrl+N)", "new_item", self._new)
+        self.new = button(say("Enter a piece (Ctrl+N)"), "new_item", self._new)
         self.new.setProperty("emphasis", "strong")
         self.empty = plain_label("no_equipment")
-        self.empty.setText(_EMPTY)
+        self.empty.setText(say(_EMPTY))
         self.warnings = plain_label("due_warnings", "question")
         self.done = plain_label("gauges_done", "question")
         self.trouble = plain_label("gauges_trouble", "banner")
         self.trouble.hide()
         title = plain_label("", "instruction")
-        title.setText("Gauges and equipment")
+        title.setText(say("Gauges and equipment"))
         self._left = QWidget()
         left = QVBoxLayout(self._left)
         left.setContentsMargins(0, 0, 0, 0)
@@ -134,6 +138,11 @@ class GaugesPlace(QWidget):
         """Close the lines that are open here."""
         self.view.shut_lines()
 
+    def has_unsaved(self) -> bool:
+        """Tell whether something is typed and not entered."""
+        form = self.view.papers.form
+        return bool(self._drafts) or (form is not None and form.is_changed)
+
     def holds_keys(self) -> bool:
         """Tell whether somebody is typing here."""
         focused = QApplication.focusWidget()
@@ -153,8 +162,8 @@ class GaugesPlace(QWidget):
         self.view.shut_lines()
 
     def say(self, sentence: str) -> None:
-        """Say what went wrong."""
-        self.trouble.setText(sentence)
+        """Say what went wrong, in the window's words or in those of another part."""
+        self.trouble.setText(again(sentence))
         self.trouble.setVisible(bool(sentence))
         self.done.setText("")
 
@@ -182,8 +191,10 @@ class GaugesPlace(QWidget):
         self._below.setVisible(not rows)
         self.empty.setVisible(not rows)
         warnings = self._register.warnings()
-        more = f"\n… and {len(warnings) - 3} more" if len(warnings) > 3 else ""
-        self.warnings.setText("\n".join(warnings[:3]) + more)
+        lines = list(warnings[:3])
+        if len(warnings) > 3:
+            lines.append(say("… and {count} more", count=str(len(warnings) - 3)))
+        self.warnings.setText("\n".join(lines))
         self.warnings.setVisible(bool(warnings))
         at = next((at for at, row in enumerate(rows) if row.number == number), 0 if rows else -1)
         self.list.setCurrentRow(at)
@@ -257,18 +268,21 @@ class GaugesPlace(QWidget):
             return
         if form is not None and form.is_new and known:
             self.say(
-                f"The inventory number {item.inventory_number} is in the register already; give "
-                "another, or change the entry that has it."
+                say(
+                    "The inventory number {inventory_number} is in the register already; give "
+                    "another, or change the entry that has it.",
+                    inventory_number=item.inventory_number,
+                )
             )
             return
         if form is not None and not form.is_new and not known:
-            self.say("An inventory number stays as it is; enter a new piece for another one.")
+            self.say(say("An inventory number stays as it is; enter a new piece for another one."))
             return
         if known and not reason:
             self._ask(_REASON_FIRST, self.view.papers.reason)
             return
         if self._entered(item, person, reason):
-            self._say_done(f"Entered: {item.inventory_number}.")
+            self._say_done(say("Entered: {number}.", number=item.inventory_number))
 
     def _entered(self, item: Item, person: str, reason: str) -> bool:
         try:
@@ -292,7 +306,7 @@ class GaugesPlace(QWidget):
             self.say(str(error))
             return
         self._fill(number)
-        self._say_done(f"Out of use: {number}. Records that name it keep it.")
+        self._say_done(say("Out of use: {number}. Records that name it keep it.", number=number))
 
     def _attach(self, path: Path) -> None:
         form = self.view.papers.form
@@ -304,13 +318,15 @@ class GaugesPlace(QWidget):
             self.say(str(error))
             return
         form.put("certificate.sha256", digest)
-        self._say_done(f"{path.name} is kept in the archive; enter the change to name it here.")
+        self._say_done(
+            say("{file} is kept in the archive; enter the change to name it here.", file=path.name)
+        )
 
     def _write_certificate(self) -> None:
         item = self._item()
         if item is None:
             return
-        folder = QFileDialog.getExistingDirectory(self, "Write the certificate's file into")
+        folder = QFileDialog.getExistingDirectory(self, say("Write the certificate's file into"))
         if not folder:
             return
         try:
@@ -318,7 +334,7 @@ class GaugesPlace(QWidget):
         except _WORLD as error:
             self.say(str(error))
             return
-        self._say_done(f"Written: {written}")
+        self._say_done(say("Written: {path}", path=str(written)))
 
     def _save_line(self, line: LineOfGauge) -> None:
         item = self._item()
@@ -341,7 +357,7 @@ class GaugesPlace(QWidget):
             return
         changed = item.model_copy(update={"line": line})
         if self._entered(changed, person, "line and format"):
-            self._say_done(f"Kept: the line of {item.inventory_number}.")
+            self._say_done(say("Kept: the line of {number}.", number=item.inventory_number))
 
     def _keep_test(self, test: RepeatabilityTest) -> None:
         item = self._item()
@@ -366,8 +382,8 @@ class GaugesPlace(QWidget):
             self.say(str(error))
             return
         self._fill(item.inventory_number)
-        self._say_done(f"Kept: the repeatability of {item.inventory_number}.")
+        self._say_done(say("Kept: the repeatability of {number}.", number=item.inventory_number))
 
     def _ask(self, sentence: str, field: QLineEdit) -> None:
-        self.say(sentence)
+        self.say(say(sentence))
         field.setFocus()

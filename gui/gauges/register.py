@@ -14,6 +14,7 @@ from seatproof.core.equipment.item import Item
 from seatproof.core.placing import place
 from seatproof.core.record.events import Event
 from seatproof.core.units import UM_PER_MM, Unit
+from seatproof.gui.shared.saying import again, say
 
 _FIRST_DAY = date(1990, 1, 1)
 _WORST = (DueState.EXPIRED, DueState.SOON, DueState.UNKNOWN, DueState.VALID)
@@ -34,15 +35,15 @@ class Row:
     @property
     def title(self) -> str:
         item = self.entry.item
-        return f"{item.inventory_number}  {item.description or item.kind.value}"
+        return f"{item.inventory_number}  {item.description or again(item.kind)}"
 
     @property
     def state_words(self) -> str:
         item = self.entry.item
         if self.entry.is_retired:
-            return f"{item.kind}, out of use"
+            return say("{kind}, out of use", kind=again(item.kind))
         until = f", {item.certificate.due}" if item.certificate.due else ""
-        return f"{item.kind}, {self.due.state}{until}"
+        return f"{again(item.kind)}, {again(self.due.state)}{until}"
 
 
 class GaugeRegister:
@@ -82,7 +83,7 @@ class GaugeRegister:
     def warnings(self) -> tuple[str, ...]:
         """Say what is expired or due soon."""
         return tuple(
-            row.due.sentence
+            again(row.due.sentence)
             for row in self.rows()
             if not row.entry.is_retired and row.due.state in (DueState.EXPIRED, DueState.SOON)
         )
@@ -135,9 +136,11 @@ def _line(event: Event, unit: Unit) -> str:
     if event.kind == RepeatabilityTested.kind:
         deviation_um = float(event.payload["deviation_mm"]) * UM_PER_MM
         count = len(event.payload["values_mm"])
-        return (
-            f"{when}: repeatability test, {count} presses, standard deviation "
-            f"{figures.small(deviation_um, unit)}"
+        return say(
+            "{when}: repeatability test, {count} presses, standard deviation {deviation}",
+            when=when,
+            count=str(count),
+            deviation=figures.small(deviation_um, unit),
         )
     reason = event.payload.get("reason", "")
-    return f"{when}: {event.kind}{f' ({reason})' if reason else ''}"
+    return f"{when}: {again(event.kind)}{f' ({again(reason)})' if reason else ''}"

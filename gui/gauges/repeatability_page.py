@@ -22,11 +22,12 @@ from seatproof.devices.formats import Reading
 from seatproof.devices.line_state import LineState
 from seatproof.gui.bench.pages.base import button, card, plain_label
 from seatproof.gui.gauges.listening import LineWatch
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.scrolling import scrolling
 
-_HOW: Final = (
-    f"Put the gauge on one marked point of a clean, still part, press, take it off, put it back, "
-    f"and press again: {USUAL_PRESSES} times, always the same person. Never on a turning shaft."
+_HOW: Final = wording(
+    "Put the gauge on one marked point of a clean, still part, press, take it off, put it back, "
+    "and press again: {count} times, always the same person. Never on a turning shaft."
 )
 
 
@@ -48,16 +49,16 @@ class RepeatabilityPage(QWidget):
         self.watch = LineWatch(self)
         self.watch.arrived.connect(self._take)
         self.watch.changed.connect(self._show_line)
-        frame, column = card("Repeatability")
+        frame, column = card(say("Repeatability"))
         how = plain_label("test_how")
-        how.setText(_HOW)
-        self.open = button("Begin", "test_begin", self._begin)
-        self.ask = button("Take a value", "test_ask", self.watch.take)
-        self.back = button("Take the last one back", "test_back", self._take_back)
+        how.setText(say(_HOW, count=str(USUAL_PRESSES)))
+        self.open = button(say("Begin"), "test_begin", self._begin)
+        self.ask = button(say("Take a value"), "test_ask", self.watch.take)
+        self.back = button(say("Take the last one back"), "test_back", self._take_back)
         self.typed = QLineEdit()
         self.typed.setObjectName("test_typed")
-        self.typed.setAccessibleName("What the gauge types")
-        self.typed.setPlaceholderText("let the gauge type its value here")
+        self.typed.setAccessibleName(say("What the gauge types"))
+        self.typed.setPlaceholderText(say("let the gauge type its value here"))
         self.typed.returnPressed.connect(self._type_in)
         self.typed.hide()
         self.state = plain_label("test_state")
@@ -65,7 +66,7 @@ class RepeatabilityPage(QWidget):
         self.values = plain_label("test_values")
         self.result = plain_label("test_result", "question")
         self.effect = plain_label("test_effect")
-        self.keep = button("Keep it with the gauge", "test_keep", self._keep)
+        self.keep = button(say("Keep it with the gauge"), "test_keep", self._keep)
         self.keep.setProperty("emphasis", "strong")
         row = QHBoxLayout()
         for made in (self.open, self.ask, self.back):
@@ -90,7 +91,7 @@ class RepeatabilityPage(QWidget):
         self._item, self.values_mm = item, []
         self.open.setEnabled(bool(item.line.source))
         self.state.setText(
-            "" if item.line.source else "Say first how it is connected, on the page “Line”."
+            "" if item.line.source else say("Say first how it is connected, on the page “Line”.")
         )
         self._show()
 
@@ -98,7 +99,7 @@ class RepeatabilityPage(QWidget):
         """End listening."""
         self.watch.close()
         self.typed.hide()
-        self.open.setText("Begin")
+        self.open.setText(say("Begin"))
 
     def _begin(self) -> None:
         if self._item is None:
@@ -110,9 +111,9 @@ class RepeatabilityPage(QWidget):
         try:
             self.watch.open(self._item.line)
         except (DeviceError, ValueError) as error:
-            self.state.setText(str(error))
+            self.state.setText(again(str(error)))
             return
-        self.open.setText("End")
+        self.open.setText(say("End"))
         self.typed.setVisible(self.watch.types)
         if self.watch.types:
             self.typed.setFocus()
@@ -123,17 +124,17 @@ class RepeatabilityPage(QWidget):
         self.typed.clear()
 
     def _show_line(self, state: LineState) -> None:
-        self.state.setText(state.sentence)
+        self.state.setText(again(state.sentence))
 
     def _take(self, arrival: Arrival) -> None:
         content = arrival.content
         if self._item is None or not self.watch.is_open:
             return
         if not isinstance(content, Reading):
-            self.state.setText(f"Not counted: {content.reason}")
+            self.state.setText(say("Not counted: {why}", why=again(content.reason)))
             return
         if arrival.doubts:
-            self.state.setText(f"Not counted: {arrival.doubts[0]}.")
+            self.state.setText(say("Not counted: {why}.", why=again(arrival.doubts[0])))
             return
         self.values_mm.append(to_mm(content.value, content.unit or Unit(self._item.unit)))
         self.state.setText("")
@@ -150,8 +151,12 @@ class RepeatabilityPage(QWidget):
         unit = Unit(item.unit)
         self.ask.setVisible(self.watch.wants_key)
         self.back.setEnabled(count > 0)
-        self.progress.setText(f"{count} of {USUAL_PRESSES} presses")
-        self.values.setText("   ".join(figures.size(value, unit) for value in self.values_mm))
+        self.progress.setText(
+            say("{count} of {total} presses", count=str(count), total=str(USUAL_PRESSES))
+        )
+        self.values.setText(
+            "   ".join(again(figures.size(value, unit)) for value in self.values_mm)
+        )
         self.keep.setEnabled(count >= USUAL_PRESSES)
         try:
             test = evaluate_presses(self.values_mm)
@@ -161,19 +166,28 @@ class RepeatabilityPage(QWidget):
             self.effect.setText("")
             return
         self.result.setText(_result(test, unit))
-        lacking = f" Not counted: {effect.lacking}" if effect.lacking else ""
-        self.effect.setText(
-            f"U of a single reading (k for 95.45 %) without temperature and alignment: "
-            f"{figures.uncertainty(effect.before_um, unit)} as the register has it, "
-            f"{figures.uncertainty(effect.after_um, unit)} with this test. {effect.gist}{lacking}"
-        )
+        sentences = [
+            say(
+                "U of a single reading (k for {probability}) without temperature and alignment: "
+                "{before} as the register has it, {after} with this test.",
+                probability="95.45 %",
+                before=figures.uncertainty(effect.before_um, unit),
+                after=figures.uncertainty(effect.after_um, unit),
+            ),
+            again(effect.gist),
+        ]
+        if effect.lacking:
+            sentences.append(say("Not counted: {why}", why=again(effect.lacking)))
+        self.effect.setText(" ".join(sentences))
 
     def _keep(self) -> None:
         self.kept.emit(evaluate_presses(self.values_mm))
 
 
 def _result(test: RepeatabilityTest, unit: Unit) -> str:
-    return (
-        f"Mean {figures.size(test.mean_mm, unit)} {unit}; standard deviation of one reading "
-        f"{figures.small(test.deviation_um, unit)}; range {figures.small(test.range_um, unit)}"
+    return say(
+        "Mean {mean}; standard deviation of one reading {deviation}; range {range}",
+        mean=f"{figures.size(test.mean_mm, unit)} {unit}",
+        deviation=figures.small(test.deviation_um, unit),
+        range=figures.small(test.range_um, unit),
     )

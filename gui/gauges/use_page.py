@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QListWidget, QVBoxLayout, QWidget
 
 from seatproof.core.archive.query import GaugeUse, UsePage
 from seatproof.gui.bench.pages.base import button, plain_label
+from seatproof.gui.shared.saying import again, say
 
 Uses = Callable[[str, int | None], UsePage]
 
@@ -19,13 +20,13 @@ class UsePageView(QWidget):
         self._number = ""
         self._next: int | None = None
         self.none = plain_label("no_uses")
-        self.none.setText("No record names it yet.")
+        self.none.setText(say("No record names it yet."))
         self.list = QListWidget()
         self.list.setObjectName("uses")
-        self.list.setAccessibleName("Records that used it")
+        self.list.setAccessibleName(say("Records that used it"))
         self.list.setWordWrap(True)
         self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
-        self.more = button("Show earlier ones", "more_uses", self._add_page)
+        self.more = button(say("Show earlier ones"), "more_uses", self._add_page)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.none)
@@ -51,8 +52,14 @@ class UsePageView(QWidget):
 def use_words(use: GaugeUse) -> str:
     """Say which record it is, when the piece served in it, and what came of the record."""
     entry = use.entry
-    days = use.first_day if use.first_day == use.last_day else f"{use.first_day} to {use.last_day}"
-    verdict = f", {entry.verdict}" if entry.verdict else ""
-    readings = "1 reading" if use.readings == 1 else f"{use.readings} readings"
+    days = str(use.first_day)
+    if use.first_day != use.last_day:
+        days = say("{low} to {high}", low=days, high=str(use.last_day))
+    verdict = f", {again(entry.verdict)}" if entry.verdict else ""
+    readings = (
+        say("1 reading")
+        if use.readings == 1
+        else say("{readings} readings", readings=str(use.readings))
+    )
     what = f"{entry.sheet_number}  {entry.title}, {entry.thing}"
-    return f"{what}\n{days}: {readings}; {entry.state}{verdict}"
+    return f"{what}\n{days}: {readings}; {again(entry.state)}{verdict}"

@@ -4,6 +4,7 @@ A thread of its own takes presses from the line, from silence to silence. A pers
 display showed; what follows is proved on all presses before it is offered.
 """
 
+import re
 import threading
 from collections import deque
 from collections.abc import Callable
@@ -20,9 +21,12 @@ from seatproof.devices.derive.work_out import WorkedOut, work_out
 from seatproof.devices.errors import DeviceError
 from seatproof.devices.formats import as_text
 from seatproof.devices.transport import LineSettings, Transport, open_transport
+from seatproof.gui.shared.saying import again, say
 
 _LOOK_S: Final = 0.3
 MOST_PRESSES: Final = 8
+# A line of a shown frame that underlines bytes and says what they mean.
+_CAPTION: Final = re.compile(r"( *\^+ +)(\S.*)")
 Open = Callable[[str, LineSettings], Transport]
 
 
@@ -132,23 +136,31 @@ class WorkingOut:
     def wish(self) -> str:
         """What the person is to do now."""
         if self.step is Step.DONE:
-            return f"All {len(self._presses)} presses are read as their displays showed."
+            return say(
+                "All {count} presses are read as their displays showed.",
+                count=str(len(self._presses)),
+            )
         if self.step is Step.STOPPED:
-            return self.trouble
+            return again(self.trouble)
         if self.step is Step.SHOWN:
-            return f"It sent {len(self.raw)} bytes: {as_text(self.raw)}\nWhat did its display show?"
+            sent = say(
+                "It sent {count} bytes: {sent}", count=str(len(self.raw)), sent=as_text(self.raw)
+            )
+            return f"{sent}\n{say('What did its display show?')}"
         if self._search is not None and self._search.trying is not None:
-            return (
-                f"Looking for the line's speed: press the gauge's button. Trying "
-                f"{self._search.trying.speed} now."
+            return say(
+                "Looking for the line's speed: press the gauge's button. Trying {speed} now.",
+                speed=str(self._search.trying.speed),
             )
         if not self._presses:
-            return "Show a large value on the gauge, and press its button."
+            return say("Show a large value on the gauge, and press its button.")
         if len(self._presses) == 1:
-            return "Now show a negative value, if the gauge has any, or another one, and press."
+            return say(
+                "Now show a negative value, if the gauge has any, or another one, and press."
+            )
         if self.found is not None and self.found.questions:
-            return f"Not settled yet: {self.found.questions[0]}."
-        return "Another press: show another value, such as one near zero."
+            return say("Not settled yet: {what}.", what=again(self.found.questions[0]))
+        return say("Another press: show another value, such as one near zero.")
 
     def poll(self) -> bool:
         """Take what came; return whether something changed."""
@@ -194,12 +206,13 @@ class WorkingOut:
         form = self.form
         if form is None:
             return ""
-        blocks = [form.in_words()]
+        blocks = [_form_words(form)]
         for press in self._presses:
             framer = form.framer(trust_first=True)
             frames = framer.feed(press.raw) + framer.silence()
-            shown = "\n".join(show_frame(form, frame) for frame in frames)
-            blocks.append(f"The press that showed {press.shown.value}:\n{shown}")
+            shown = "\n".join(_captioned(show_frame(form, frame)) for frame in frames)
+            head = say("The press that showed {value}:", value=str(press.shown.value))
+            blocks.append(f"{head}\n{shown}")
         return "\n\n".join(blocks)
 
     def stop(self) -> None:
@@ -217,7 +230,7 @@ class WorkingOut:
         if self._search.found is not None:
             self.settings = self._search.found
         elif self._search.trying is None:
-            self._end("No speed gave text; take the settings from the gauge's manual.")
+            self._end(say("No speed gave text; take the settings from the gauge's manual."))
             return
         if self._search.trying != before:
             self._collector.stop()
@@ -226,3 +239,25 @@ class WorkingOut:
     def _end(self, trouble: str) -> None:
         self.trouble, self.step = trouble, Step.STOPPED
         self._collector.stop()
+
+
+def _form_words(form: GaugeFormat) -> str:
+    """Say how a format reads: where frames end, and what stands in them, clause by clause."""
+    layout = "; ".join(again(clause) for clause in form.layout.in_words())
+    sentences = [_sentence(again(form.framing.in_words())), _sentence(layout)]
+    if form.unit is not None:
+        sentences.append(say("The unit is {sign} by the gauge's record.", sign=form.unit.sign))
+    return " ".join(sentences)
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def _captioned(frame: str) -> str:
+    """Say the meanings beside a shown frame's bytes in the window's language."""
+    lines = []
+    for line in frame.split("\n"):
+        caption = _CAPTION.fullmatch(line)
+        lines.append(line if caption is None else f"{caption[1]}{again(caption[2])}")
+    return "\n".join(lines)

@@ -1,21 +1,24 @@
 """Forms and lists of the editor that are tied to a place of the plan."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from seatproof.gui.bench.pages.base import card, plain_label
+from seatproof.gui.plans.captions import short_caption
 from seatproof.gui.plans.draft import Data, Path
 from seatproof.gui.plans.editor import PlanEditor
 from seatproof.gui.plans.findings import Finding
 from seatproof.gui.shared.entry_form import EntryForm, show_remark
 from seatproof.gui.shared.entry_rows import EntryRows
 from seatproof.gui.shared.entry_spec import Entry, Remark, Tone
+from seatproof.gui.shared.saying import again, say
 
 
 def remark_of(finding: Finding) -> Remark:
     """Return what a form says of a finding."""
-    return Remark(finding.sentence, Tone.MISSING if finding.is_missing else Tone.WRONG)
+    return Remark(again(finding.sentence), Tone.MISSING if finding.is_missing else Tone.WRONG)
 
 
 class BoundForm(QWidget):
@@ -28,7 +31,7 @@ class BoundForm(QWidget):
         self.form = EntryForm(prefix)
         self.form.edited.connect(self._put)
         self.whole = plain_label(f"remark_{prefix}")
-        frame, self.column = card(heading)
+        frame, self.column = card(say(heading))
         self.column.addWidget(self.whole)
         self.column.addWidget(self.form)
         layout = QVBoxLayout(self)
@@ -99,7 +102,7 @@ class BoundRows(QWidget):
         self.rows.tapped.connect(own)
         self._new = new
         self.whole = plain_label(f"remark_{prefix}")
-        frame, column = card(heading)
+        frame, column = card(say(heading))
         column.addWidget(self.whole)
         column.addWidget(self.rows)
         layout = QVBoxLayout(self)
@@ -110,7 +113,7 @@ class BoundRows(QWidget):
         """Show the list at a place of the plan."""
         self._path = path
         remarks: dict[int, Remark] = {}
-        captions = {column.key: column.caption.split(",")[0] for column in self._columns}
+        captions = {column.key: short_caption(column) for column in self._columns}
         of_all: Finding | None = None
         for finding in self._editor.findings_at(path):
             below = finding.path[len(path) :]
@@ -119,8 +122,9 @@ class BoundRows(QWidget):
                 continue
             index = int(below[0])
             caption = captions.get(str(below[-1]), "") if len(below) > 1 else ""
-            said = f"{caption}: {finding.sentence[:1].lower()}{finding.sentence[1:]}"
-            remark = Remark(said if caption else finding.sentence, remark_of(finding).tone)
+            remark = remark_of(finding)
+            if caption:
+                remark = replace(remark, sentence=f"{caption}: {remark.sentence}")
             if index not in remarks or remarks[index].tone is Tone.MISSING:
                 remarks[index] = remark
         show_remark(self.whole, remark_of(of_all) if of_all is not None else None)

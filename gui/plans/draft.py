@@ -1,6 +1,7 @@
 """A plan while it is being written: every value as typed, in the shape of a plan file; no Qt.
 
-What a choice hides is kept while one writes, and left out of the plan.
+What a choice hides is kept while one writes, and left out of the plan. Numbers stand here as people
+write them where the window speaks their language, and in the plan as its file has them.
 """
 
 import copy
@@ -12,13 +13,17 @@ from typing import Any, Final
 
 from seatproof.core.quantities import QuantityError, parse_length
 from seatproof.core.units import Unit
-from seatproof.gui.plans.entries import fitting_entries, seat_entries, uncertainty_entries
+from seatproof.gui.plans.entries import uncertainty_entries
+from seatproof.gui.plans.fitting_entries import fitting_entries
+from seatproof.gui.plans.numerals import NUMBER_LISTS, NUMBERS, joined, shown, split
+from seatproof.gui.plans.seat_entries import seat_entries
+from seatproof.gui.shared.saying import language, say, typed_number
 
 Path = tuple[str | int, ...]
 Data = dict[str, Any]
 
 _WHOLE: Final = ("repeats", "repeatability_readings", "trials", "every_minutes", "turns")
-_COUNT_OR_LIST: Final = ("stations", "orientations", "bolts")
+_COUNT_OR_LIST: Final = (*NUMBER_LISTS, "bolts")
 _LINES: Final = ("conditions",)
 _SIGNED: Final = ("clearance_lower", "clearance_upper", "lower", "upper")
 _PLAIN: Final = re.compile(r"[-−]\d{1,6}(\.\d{1,9})?", re.ASCII)
@@ -42,18 +47,30 @@ def blank() -> Data:
             "name": "Shaft",
             "datum_face": "end face at the coupling",
             "angular_datum": "mark on the datum face",
-            "expansion_per_kelvin": "0.0000115",
+            "expansion_per_kelvin": shown("0.0000115"),
             "section": [{"length": "", "diameter": ""}],
             "keyway": [],
         },
         "seat": [],
         "uncertainty": {"method": "stated", "coverage_factor": "2"},
-        "decision": {"rule": "guard band", "probability": "0.95"},
+        "decision": {"rule": "guard band", "probability": shown("0.95")},
         "checks": {},
         "conditions": "",
         "signing": {},
         "fitting": [],
     }
+
+
+def proposed() -> Data:
+    """Return a plan to begin with; what it proposes is named in the window's language."""
+    draft = blank()
+    draft["plan"]["language"] = language()
+    draft["shaft"] |= {
+        "name": say("Shaft"),
+        "datum_face": say("end face at the coupling"),
+        "angular_datum": say("mark on the datum face"),
+    }
+    return draft
 
 
 def blank_seat(seat_id: str) -> Data:
@@ -98,11 +115,14 @@ def _as_typed(value: Any, key: str = "") -> Any:
     if isinstance(value, list):
         if key in _LISTS_OF_TABLES:
             return [_as_typed(item) for item in value]
+        if key in NUMBER_LISTS:
+            return joined(_as_typed(item) for item in value)
         between = "\n" if key in _LINES else ", "
         return between.join(str(_as_typed(item)) for item in value)
-    if isinstance(value, Decimal):
-        return f"{value:f}"
-    return value if isinstance(value, bool) else str(value)
+    if isinstance(value, bool):
+        return value
+    text = f"{value:f}" if isinstance(value, Decimal) else str(value)
+    return shown(text) if key in NUMBERS else text
 
 
 def toml_data(draft: Data) -> Data:
@@ -158,10 +178,14 @@ def _typed(value: Any, key: str = "") -> Any:
     text = str(value).strip()
     if not text:
         return None
+    if key in NUMBERS:
+        text = typed_number(text)
     if key == "format" or key in _WHOLE:
         return int(text) if _is_count(text) else text
     if key in _COUNT_OR_LIST:
-        return int(text) if _is_count(text) else _split(text)
+        if _is_count(text):
+            return int(text)
+        return split(text) if key in NUMBER_LISTS else _split(text)
     if key in _SIGNED and _PLAIN.fullmatch(text):
         return Decimal(text.replace("−", "-"))
     if key in _LINES:
@@ -190,7 +214,7 @@ def seat_of_section(draft: Data, index: int) -> Data:
             return seat
         start += length
     section = draft["shaft"]["section"][index]
-    seat["from"] = f"{start.normalize():f}"
+    seat["from"] = shown(f"{start.normalize():f}")
     seat["length"] = section.get("length", "")
     seat["nominal"] = section.get("diameter", "")
     propose_edge(seat, unit_of(draft))
@@ -199,7 +223,9 @@ def seat_of_section(draft: Data, index: int) -> Data:
 
 def new_seat(draft: Data) -> Data:
     """Return a seat of which nothing is known yet; its edge exclusion follows its length."""
-    return blank_seat(free_id(draft)) | {EDGE_IS_PROPOSED: True}
+    seat_id = free_id(draft)
+    own = {"name": say("Seat {seat}", seat=seat_id), EDGE_IS_PROPOSED: True}
+    return blank_seat(seat_id) | own
 
 
 def propose_edge(seat: Data, unit: Unit) -> None:
@@ -214,7 +240,7 @@ def propose_edge(seat: Data, unit: Unit) -> None:
     edge = max(length / 10, _LEAST_EDGE[unit])
     if 3 * edge >= length:
         edge = length / 4
-    seat["edge_exclusion"] = f"{edge.normalize():f}"
+    seat["edge_exclusion"] = shown(f"{edge.normalize():f}")
 
 
 def free_id(draft: Data) -> str:
@@ -226,6 +252,6 @@ def free_id(draft: Data) -> str:
 
 def _number(text: str) -> Decimal | None:
     try:
-        return parse_length(text)
+        return parse_length(typed_number(text))
     except QuantityError:
         return None

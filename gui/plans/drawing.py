@@ -11,12 +11,15 @@ from seatproof.core.drawing.shaft import side_elevation
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.seat import Seat
 from seatproof.gui.shared.drawing_view import paint_drawing
+from seatproof.gui.shared.saying import say, wording
 from seatproof.gui.shared.theme import Theme
 
 _TEXT_EM: Final = 0.72  # lettering of drawings, in heights of a line of the widget's font
 _AIR: Final = 8
-_NOTHING: Final = "The drawing begins with the first section of the outline: length and diameter."
-_NO_ROOM: Final = "There is no room for the drawing here; make the window larger."
+_NOTHING: Final = wording(
+    "The drawing begins with the first section of the outline: length and diameter."
+)
+_NO_ROOM: Final = wording("There is no room for the drawing here; make the window larger.")
 
 
 class PlanDrawing(QWidget):
@@ -29,7 +32,7 @@ class PlanDrawing(QWidget):
         self._seat: Seat | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMinimumHeight(160)
-        self.setAccessibleName("Drawing of the shaft")
+        self.setAccessibleName(say("Drawing of the shaft"))
 
     def show_plan(self, plan: Plan | None, seat_id: str = "") -> None:
         """Show a plan, with that seat from its end; the first one where it is not there."""
@@ -45,10 +48,12 @@ class PlanDrawing(QWidget):
     def words(self) -> str:
         """What is drawn, for whoever cannot see it."""
         if self._plan is None:
-            return _NOTHING
-        seats = ", ".join(seat.id for seat in self._plan.seats) or "none yet"
+            return say(_NOTHING)
+        seats = ", ".join(seat.id for seat in self._plan.seats) or say("none yet")
         count = len(self._plan.shaft.sections)
-        return f"{count} section{'' if count == 1 else 's'}; seats: {seats}"
+        if count == 1:
+            return say("1 section; seats: {seats}", seats=seats)
+        return say("{count} sections; seats: {seats}", count=str(count), seats=seats)
 
     def restyle(self, theme: Theme) -> None:
         self._theme = theme
@@ -60,13 +65,13 @@ class PlanDrawing(QWidget):
         room = QRectF(self.rect()).adjusted(_AIR, _AIR, -_AIR, -_AIR)
         try:
             if self._plan is None:
-                self._say(painter, room, _NOTHING)
+                self._write(painter, room, say(_NOTHING))
             elif not self._plan.seats:
                 self._paint_outline(painter, room, self._plan)
             else:
                 self._paint(painter, room, self._plan)
         except ValueError:  # the box is too small for any drawing
-            self._say(painter, room, _NO_ROOM)
+            self._write(painter, room, say(_NO_ROOM))
         painter.end()
 
     def _paint(self, painter: QPainter, room: QRectF, plan: Plan) -> None:
@@ -95,7 +100,7 @@ class PlanDrawing(QWidget):
         """Draw the steps alone, to scale, while there is no seat to letter."""
         steps = [tuple(float(part) for part in step) for step in plan.shaft.steps()]
         length, largest = steps[-1][1], float(plan.shaft.largest_diameter_mm)
-        words = "Tap “seat here” beside the section that carries a bearing."
+        words = say("Tap “seat here” beside the section that carries a bearing.")
         line = self.fontMetrics().height()
         box = room.adjusted(0, 0, 0, -3.0 * line)
         if box.height() <= 0:
@@ -111,9 +116,9 @@ class PlanDrawing(QWidget):
             painter.drawPolygon(
                 QPolygonF([QPointF(left + z * scale, middle + y) for z, y in corners])
             )
-        self._say(painter, QRectF(room.left(), box.bottom(), room.width(), 3.0 * line), words)
+        self._write(painter, QRectF(room.left(), box.bottom(), room.width(), 3.0 * line), words)
 
-    def _say(self, painter: QPainter, room: QRectF, words: str) -> None:
+    def _write(self, painter: QPainter, room: QRectF, words: str) -> None:
         painter.setPen(self._theme.faint_ink)
         flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
         painter.drawText(room, int(flags), words)

@@ -28,6 +28,7 @@ from seatproof.gui.plans.draft import (
 )
 from seatproof.gui.plans.findings import Finding, findings
 from seatproof.gui.plans.sketching import sketch_of
+from seatproof.gui.shared.saying import say, typed_number
 
 _MOST_STEPS_BACK: Final = 200
 _VERSION: Final[Path] = ("plan", "version")
@@ -125,7 +126,15 @@ class PlanEditor:
         lower, upper = figures.limits(limits.min_mm, limits.max_mm, self.unit)
         low = figures.small(float(limits.lower_um), self.unit, sign=True)
         high = figures.small(float(limits.upper_um), self.unit, sign=True)
-        return f"{name}: {lower} to {upper} {self.unit}  ({low} to {high})"
+        return say(
+            "{name}: {lower} to {upper} {unit}  ({low} to {high})",
+            name=name,
+            lower=lower,
+            upper=upper,
+            unit=str(self.unit),
+            low=low,
+            high=high,
+        )
 
     def suggestions(self, seat: int) -> tuple[Suggestion, ...]:
         """Return form tolerances that usually go with a seat's class; none without one."""
@@ -140,7 +149,11 @@ class PlanEditor:
             return ""
         points = len(plan.points())
         readings = sum(len(plan.points_of(seat.id)) * seat.repeats for seat in plan.seats)
-        return f"{points} points" if points == readings else f"{points} points, {readings} readings"
+        if points == readings:
+            return say("1 point") if points == 1 else say("{points} points", points=str(points))
+        return say(
+            "{points} points, {readings} readings", points=str(points), readings=str(readings)
+        )
 
     # --- writing ---------------------------------------------------------------------------------
 
@@ -249,7 +262,7 @@ class PlanEditor:
 
     def _length_mm(self, path: Path) -> Decimal | None:
         try:
-            return to_mm(parse_length(str(self.value(path))), self.unit)
+            return to_mm(parse_length(typed_number(str(self.value(path)))), self.unit)
         except QuantityError:
             return None
 

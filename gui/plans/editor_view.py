@@ -1,5 +1,7 @@
 """The editor of a plan on the screen: its parts, the drawing beside them, and what is missing."""
 
+from typing import Final
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
@@ -15,20 +17,26 @@ from PySide6.QtWidgets import (
 )
 
 from seatproof.gui.bench.pages.base import plain_label
+from seatproof.gui.plans.captions import caption_of
 from seatproof.gui.plans.drawing import PlanDrawing
 from seatproof.gui.plans.editor import PlanEditor
-from seatproof.gui.plans.entries import caption_of
 from seatproof.gui.plans.findings import Finding
 from seatproof.gui.plans.part import Part
 from seatproof.gui.plans.parts import PARTS, ShaftPart
 from seatproof.gui.plans.seats_part import SeatsPart
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.scrolling import scrolling
 from seatproof.gui.shared.theme import Theme
 
 _SIDE_BY_SIDE_EM = 58
-_LISTS = {"seat": "seat", "fitting": "step", "section": "section", "keyway": "keyway",
-          "stage": "stage"}  # fmt: skip
+_LISTS: Final = {
+    "seat": wording("seat {name}"),
+    "fitting": wording("step {name}"),
+    "section": wording("section {name}"),
+    "keyway": wording("keyway {name}"),
+    "stage": wording("stage {name}"),
+}
 
 
 class EditorView(QWidget):
@@ -64,7 +72,7 @@ class EditorView(QWidget):
             area = scrolling(part)
             self._areas.append(area)
             self._stack.addWidget(area)
-            tab = ActionButton(word)
+            tab = ActionButton(say(word))
             tab.setObjectName(f"part_{word.replace(' ', '_').lower()}")
             tab.setCheckable(True)
             tab.clicked.connect(lambda _=False, word=word: self.show_part(word))
@@ -118,29 +126,27 @@ class EditorView(QWidget):
         for word, tab in self.tabs.items():
             found = [one for one in editor.findings if self._part_of(one) == word]
             wrong = sum(not one.is_missing for one in found)
-            mark = f"\n✗ {len(found)} to mend" if wrong else f"\n○ {len(found)} to fill in"
-            if self._narrow:
-                mark = f"\n{'✗' if wrong else '○'} {len(found)}"
-            tab.setText(f"{word}{mark if found else chr(10) + '✓'}")
+            tab.setText(f"{say(word)}\n{self._mark(len(found), bool(wrong))}")
         first = editor.findings[0] if editor.findings else None
         self.next.setVisible(first is not None)
         self.whole.setVisible(first is None)
         if first is not None:
             # What is wrong there is told beside the field, too.
-            said = "" if self._narrow else f": {first.sentence[:1].lower()}{first.sentence[1:]}"
-            self.next.setText(f"Next (F8): {self._place_of(first)}{said}")
-        self.whole.setText(f"✓ The plan is whole: {editor.points_words()}.")
+            said = "" if self._narrow else f": {again(first.sentence)}"
+            self.next.setText(f"{say('Next')} (F8): {self._place_of(first)}{said}")
+        self.whole.setText(say("✓ The plan is whole: {points}.", points=editor.points_words()))
         self.undo.setEnabled(editor.can_undo)
         self.keep.setEnabled(first is None and not self._read_only)
-        self.title.setText(str(editor.value(("plan", "title"))) or "A new plan")
+        self.title.setText(str(editor.value(("plan", "title"))) or say("A new plan"))
         self.drawing.show_plan(editor.sketch, self._seat_id)
         limits = editor.limits_words(self.seats.index) if editor.value(("seat",)) else ""
-        self.facts.setText(f"Seat {self._seat_id}: {limits}" if limits else "")
+        seat = say("Seat {seat}", seat=self._seat_id)
+        self.facts.setText(f"{seat}: {limits}" if limits else "")
         self._ask_leave(False)
 
     def say(self, sentence: str) -> None:
-        """Say what went wrong."""
-        self.trouble.setText(sentence)
+        """Say what went wrong, in the window's words or in those of another part."""
+        self.trouble.setText(again(sentence))
         self.trouble.setVisible(bool(sentence))
 
     def go_to_next(self) -> None:
@@ -182,7 +188,7 @@ class EditorView(QWidget):
 
     def _head(self) -> QHBoxLayout:
         self.title = plain_label("editor_title", "heading")
-        self.undo = QPushButton("Undo (Ctrl+Z)")
+        self.undo = QPushButton(say("Undo (Ctrl+Z)"))
         self.undo.setObjectName("undo")
         self.undo.clicked.connect(self.editor.undo)
         self.back = QPushButton()
@@ -196,7 +202,7 @@ class EditorView(QWidget):
 
     def _foot(self, person: str) -> QVBoxLayout:
         self.trouble = plain_label("editor_trouble", "banner")
-        self.trouble.setText(self._read_only)
+        self.trouble.setText(again(self._read_only))
         self.trouble.setVisible(bool(self._read_only))
         self.next = ActionButton("")
         self.next.setObjectName("next_finding")
@@ -204,14 +210,14 @@ class EditorView(QWidget):
         self.whole = plain_label("plan_whole", "question")
         self.person = QLineEdit(person)
         self.person.setObjectName("kept_by")
-        self.person.setPlaceholderText("your name")
-        self.person.setAccessibleName("Kept by")
+        self.person.setPlaceholderText(say("your name"))
+        self.person.setAccessibleName(say("Kept by"))
         self.person.setMaxLength(80)
-        self.keep = ActionButton("Keep this version (Ctrl+S)")
+        self.keep = ActionButton(say("Keep this version (Ctrl+S)"))
         self.keep.setObjectName("keep_plan")
         self.keep.setProperty("emphasis", "strong")
         self.keep.clicked.connect(self._keep)
-        caption = QLabel("Kept by")
+        caption = QLabel(say("Kept by"))
         caption.setBuddy(self.person)
         row = QHBoxLayout()
         row.addWidget(self.next, 5)
@@ -227,7 +233,7 @@ class EditorView(QWidget):
     def _keep(self) -> None:
         name = self.person.text().strip()
         if not name:
-            self.say("Write your name beside it first: the register says who kept a version.")
+            self.say(say("Write your name beside it first: the register says who kept a version."))
             self.person.setFocus()
             return
         self.say("")
@@ -235,7 +241,7 @@ class EditorView(QWidget):
 
     def _ask_leave(self, asking: bool) -> None:
         self._leaving = asking
-        self.back.setText("Leave without keeping?" if asking else "Back to the plans")
+        self.back.setText(say("Leave without keeping?") if asking else say("Back to the plans"))
 
     def _step(self, by: int) -> None:
         words = list(self.parts)
@@ -251,18 +257,29 @@ class EditorView(QWidget):
         self.seats.show_seat(index)
         self.seats.go_to(("seat", index, "tolerance_class"))
 
+    def _mark(self, found: int, is_wrong: bool) -> str:
+        """Return the mark of a tab, in words where there is room for them."""
+        if not found:
+            return "✓"
+        if self._narrow:
+            return f"{'✗' if is_wrong else '○'} {found}"
+        if is_wrong:
+            return say("✗ {count} to mend", count=str(found))
+        return say("○ {count} to fill in", count=str(found))
+
     def _part_of(self, finding: Finding) -> str:
         root = str(finding.path[0]) if finding.path else "plan"
         return next((word for word, part in self.parts.items() if root in part.roots), "Plan")
 
     def _place_of(self, finding: Finding) -> str:
         """Name the field as the form does."""
-        words = [self._part_of(finding)]
+        words = [say(self._part_of(finding))]
         for at, part in enumerate(finding.path):
             if isinstance(part, int):
                 name = self.editor.value((*finding.path[: at + 1], "id")) or part + 1
-                words.append(f"{_LISTS.get(str(finding.path[at - 1]), 'row')} {name}")
+                row = _LISTS.get(str(finding.path[at - 1]), wording("row {name}"))
+                words.append(say(row, name=str(name)))
         caption = caption_of(finding.path)
         if caption:
-            words.append(caption[:1].lower() + caption[1:] if caption[1:2].islower() else caption)
-        return ", ".join(words)
+            words.append(caption)
+        return " › ".join(words)

@@ -1,22 +1,28 @@
-"""What a plan still lacks, told field by field of the editor."""
+"""What a plan still lacks, told field by field of the editor.
+
+The sentences are English here; whoever shows them says them in the window's language.
+"""
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from seatproof.core.plan.errors import Problem
 from seatproof.gui.plans.draft import Data, Path
+from seatproof.gui.shared.saying import again, wording
 
 _PART: Final = re.compile(r'(?P<key>\w+)(?: "(?P<name>.*)"| (?P<number>\d+))?')
 _NAMED: Final = re.compile(r'^(?P<list>seat|fitting step) "(?P<name>[^"]+)"')
 _STAGE: Final = re.compile(r'^stage "(?P<name>[^"]+)"')
 _KEY: Final = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
 _AT_ONCE: Final = re.compile(r"^(?P<key>[a-z_]+)(?:\.(?P<below>[a-z_]+))?(?::| must| is more) ?")
-_EMPTY: Final = "Still to be filled in."
+_EMPTY: Final = wording("Still to be filled in.")
 _WHOLE: Final[Mapping[Path, str]] = {
-    ("seat",): "There is no seat yet: add one, or tap “seat here” beside a section of the shaft",
-    ("shaft", "section"): "The outline has no section yet: add the first one",
+    ("seat",): wording(
+        "There is no seat yet: add one, or tap “seat here” beside a section of the shaft."
+    ),
+    ("shaft", "section"): wording("The outline has no section yet: add the first one."),
 }
 
 
@@ -34,11 +40,18 @@ def findings(problems: tuple[Problem, ...], data: Data) -> tuple[Finding, ...]:
     return tuple(_finding(problem, data) for problem in problems)
 
 
+def problem_words(problem: Problem) -> str:
+    """Say a problem of a plan file: the place as the file names it, and what is wrong there."""
+    english = _worded(problem.sentence)
+    said = again(english)
+    return str(replace(problem, sentence=again(problem.sentence) if said == english else said))
+
+
 def _finding(problem: Problem, data: Data) -> Finding:
     sentence = problem.sentence
     path = _located(problem.field, data)
     if path in _WHOLE:
-        return Finding(path, f"{_WHOLE[path]}.", is_missing=True)
+        return Finding(path, _WHOLE[path], is_missing=True)
     named = _NAMED.match(sentence)
     if not path and named is not None:
         name = "seat" if named["list"] == "seat" else "fitting"
@@ -89,7 +102,7 @@ def _narrowed(path: Path, sentence: str) -> Path:
 def _worded(sentence: str) -> str:
     """Say it in the form's words: keys without their underscores."""
     text = _KEY.sub(lambda match: match[0].replace("_", " "), sentence)
-    text = re.sub(r"^[a-z ]+(?:\.tolerance)?: ", "", text)
+    text = re.sub(r"^[a-z ]+(?:\.tolerance)?: |^[a-z ]+\.tolerance (?=must|is)", "", text)
     text = text.replace(", without quotes or point", "")
     return f"{text[:1].upper()}{text[1:].rstrip('.')}."
 

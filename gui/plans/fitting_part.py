@@ -3,11 +3,12 @@
 from PySide6.QtWidgets import QHBoxLayout
 
 from seatproof.gui.bench.pages.base import Choices, button, card, plain_label
-from seatproof.gui.plans import entries
 from seatproof.gui.plans.bound import BoundForm, BoundRows
 from seatproof.gui.plans.draft import Path
 from seatproof.gui.plans.editor import PlanEditor
+from seatproof.gui.plans.fitting_entries import STAGES, fitting_entries
 from seatproof.gui.plans.part import Part, mark_of
+from seatproof.gui.shared.saying import say, wording
 
 
 class FittingPart(Part):
@@ -18,17 +19,19 @@ class FittingPart(Part):
     def __init__(self, editor: PlanEditor) -> None:
         super().__init__(editor)
         self.index = 0
-        frame, column = card("Fitting steps, from the bearing maker's instructions")
+        frame, column = card(say("Fitting steps, from the bearing maker's instructions"))
         words = plain_label("fitting_words")
         words.setText(
-            "May stay empty. Every figure is yours, from a document that you name beside it; "
-            "the program brings none."
+            say(
+                "May stay empty. Every figure is yours, from a document that you name beside it; "
+                "the program brings none."
+            )
         )
         self.tabs = Choices("step_tab", columns=3)
         self.tabs.chosen.connect(lambda index: self.show_step(int(index)))
-        self.add = button("Add a step", "step_add", self._add)
-        self.up = button("One place earlier", "step_up", self._up)
-        self.remove = button("Remove this step", "step_remove", self._remove)
+        self.add = button(say("Add a step"), "step_add", self._add)
+        self.up = button(say("One place earlier"), "step_up", self._up)
+        self.remove = button(say("Remove this step"), "step_remove", self._remove)
         buttons = QHBoxLayout()
         for made in (self.add, self.up, self.remove):
             buttons.addWidget(made)
@@ -36,9 +39,9 @@ class FittingPart(Part):
         column.addWidget(self.tabs)
         column.addLayout(buttons)
         self.column.addWidget(frame)
-        self.form = BoundForm(editor, "step", "The step")
+        self.form = BoundForm(editor, "step", wording("The step"))
         self.stages = BoundRows(
-            editor, "stage", "Stages of tightening", entries.STAGES, "Add a stage",
+            editor, "stage", wording("Stages of tightening"), STAGES, wording("Add a stage"),
             lambda: {"name": "", "kind": "part", "target": "", "tolerance": "", "order": ""},
         )  # fmt: skip
         self.column.addWidget(self.form)
@@ -64,7 +67,7 @@ class FittingPart(Part):
         self.stages.setVisible(bool(steps) and steps[self.index].get("kind") == "torque")
         if steps:
             path: Path = ("fitting", self.index)
-            fields = entries.fitting_entries(steps[self.index])
+            fields = fitting_entries(steps[self.index])
             self.form.show_at(path, fields, own_remarks=True)
             self.stages.show_at((*path, "stage"))
 

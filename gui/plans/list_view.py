@@ -1,5 +1,7 @@
 """The list of kept plans: each version, its drawing, and what can be done with it."""
 
+from typing import Final
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QGridLayout,
@@ -12,13 +14,14 @@ from PySide6.QtWidgets import (
 )
 
 from seatproof.gui.bench.pages.base import button, card, plain_label
-from seatproof.gui.commands.plan import describe
+from seatproof.gui.plans.description import description
 from seatproof.gui.plans.drawing import PlanDrawing
 from seatproof.gui.plans.shelf import Row
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.scrolling import scrolling
 from seatproof.gui.shared.theme import Theme
 
-_EMPTY = (
+_EMPTY: Final = wording(
     "No plan is kept here yet.\n\nA plan says where the seats lie on a shaft, what their sizes may "
     "be, and at which points they are measured. Tap “New plan”: the screen leads through it, and "
     "draws the shaft while you type. A plan file of another computer can be read in."
@@ -53,20 +56,20 @@ class ListView(QWidget):
         self._rows: tuple[Row, ...] = ()
         self.list = QListWidget()
         self.list.setObjectName("kept_plans")
-        self.list.setAccessibleName("Kept plans")
+        self.list.setAccessibleName(say("Kept plans"))
         self.list.setWordWrap(True)
         self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setSpacing(3)
         self.list.currentRowChanged.connect(lambda _: self._show_chosen())
         self.list.itemActivated.connect(lambda _: self._emit(self.change_wanted))
-        self.new = button("New plan (Ctrl+N)", "new_plan", self.new_wanted.emit)
+        self.new = button(say("New plan (Ctrl+N)"), "new_plan", self.new_wanted.emit)
         self.new.setProperty("emphasis", "strong")
-        self.read = button("Read a plan file (Ctrl+O)", "read_plan", self.file_wanted.emit)
+        self.read = button(say("Read a plan file (Ctrl+O)"), "read_plan", self.file_wanted.emit)
         self.empty = plain_label("no_plans")
-        self.empty.setText(_EMPTY)
+        self.empty.setText(say(_EMPTY))
         title = plain_label("", "instruction")
-        title.setText("Plans")
+        title.setText(say("Plans"))
         self.trouble = plain_label("plans_trouble", "banner")
         self.trouble.hide()
         self.done = plain_label("plans_done", "question")
@@ -128,8 +131,8 @@ class ListView(QWidget):
             self.list.setCurrentRow(0)
 
     def say(self, sentence: str) -> None:
-        """Say what went wrong."""
-        self.trouble.setText(sentence)
+        """Say what went wrong, in the window's words or in those of another part."""
+        self.trouble.setText(again(sentence))
         self.trouble.setVisible(bool(sentence))
 
     def say_done(self, sentence: str) -> None:
@@ -142,19 +145,23 @@ class ListView(QWidget):
 
     def _actions(self) -> QGridLayout:
         self.measure = button(
-            "Measure with this plan", "measure", lambda: self._emit(self.measure_wanted)
+            say("Measure with this plan"), "measure", lambda: self._emit(self.measure_wanted)
         )
         self.measure.setProperty("emphasis", "strong")
-        self.change = button("Change it", "change_plan", lambda: self._emit(self.change_wanted))
+        self.change = button(
+            say("Change it"), "change_plan", lambda: self._emit(self.change_wanted)
+        )
         others = (
             self.measure,
             self.change,
-            button("New plan from this one", "copy_plan", lambda: self._emit(self.copy_wanted)),
-            button("Marking strips (PDF)", "strips", lambda: self._emit(self.strips_wanted)),
-            button("Sheet to fill in (PDF)", "blank", lambda: self._emit(self.blank_wanted)),
-            button("Write as a file", "export_plan", lambda: self._emit(self.export_wanted)),
+            button(
+                say("New plan from this one"), "copy_plan", lambda: self._emit(self.copy_wanted)
+            ),
+            button(say("Marking strips (PDF)"), "strips", lambda: self._emit(self.strips_wanted)),
+            button(say("Sheet to fill in (PDF)"), "blank", lambda: self._emit(self.blank_wanted)),
+            button(say("Write as a file"), "export_plan", lambda: self._emit(self.export_wanted)),
         )
-        ask = QPushButton("Offer it no longer …")
+        ask = QPushButton(say("Offer it no longer …"))
         ask.setObjectName("put_away_ask")
         ask.clicked.connect(lambda: self.away_card.setVisible(self.away_card.isHidden()))
         grid = QGridLayout()
@@ -166,20 +173,20 @@ class ListView(QWidget):
         return grid
 
     def _put_away_card(self) -> QWidget:
-        frame, column = card("Offer this version no longer; it stays in the register")
+        frame, column = card(say("Offer this version no longer; it stays in the register"))
         self.person = QLineEdit()
         self.person.setObjectName("put_away_by")
-        self.person.setPlaceholderText("your name")
+        self.person.setPlaceholderText(say("your name"))
         self.reason = QLineEdit()
         self.reason.setObjectName("put_away_reason")
-        self.reason.setPlaceholderText("reason")
-        for edit, name in ((self.person, "Your name"), (self.reason, "Reason")):
+        self.reason.setPlaceholderText(say("reason"))
+        for edit, name in ((self.person, say("Your name")), (self.reason, say("Reason"))):
             edit.setAccessibleName(name)
             edit.setMaxLength(200)
         row = QHBoxLayout()
         row.addWidget(self.person, 1)
         row.addWidget(self.reason, 2)
-        row.addWidget(button("Offer it no longer", "put_away", self._put_away))
+        row.addWidget(button(say("Offer it no longer"), "put_away", self._put_away))
         column.addLayout(row)
         return frame
 
@@ -189,7 +196,7 @@ class ListView(QWidget):
         if row is None:
             return
         if not person or not reason:
-            self.say("Write your name and a reason first; both stay in the register.")
+            self.say(say("Write your name and a reason first; both stay in the register."))
             return
         self.away_card.hide()
         self.reason.clear()
@@ -211,5 +218,5 @@ class ListView(QWidget):
         if row is None:
             return
         self.drawing.show_plan(row.plan)
-        self.text.setText(describe(row.plan))
-        self.change.setText("Make the next version" if row.is_used else "Change it")
+        self.text.setText(description(row.plan))
+        self.change.setText(say("Make the next version") if row.is_used else say("Change it"))

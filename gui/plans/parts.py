@@ -9,6 +9,7 @@ from seatproof.gui.plans.editor import PlanEditor
 from seatproof.gui.plans.fitting_part import FittingPart
 from seatproof.gui.plans.part import Part
 from seatproof.gui.plans.seats_part import SeatsPart
+from seatproof.gui.shared.saying import wording
 
 
 class HeadingPart(Part):
@@ -18,7 +19,7 @@ class HeadingPart(Part):
 
     def __init__(self, editor: PlanEditor) -> None:
         super().__init__(editor)
-        self.form = BoundForm(editor, "plan", "The plan")
+        self.form = BoundForm(editor, "plan", wording("The plan"))
         self.column.addWidget(self.form)
         self._end()
 
@@ -45,14 +46,14 @@ class ShaftPart(Part):
         super().__init__(editor)
         self.sections = BoundRows(
             editor, "section",
-            "The outline, section by section from the datum face (left in the drawing)",
-            entries.SECTIONS, "Add a section", lambda: {"length": "", "diameter": ""},
-            own_button="seat here",
+            wording("The outline, section by section from the datum face (left in the drawing)"),
+            entries.SECTIONS, wording("Add a section"), lambda: {"length": "", "diameter": ""},
+            own_button=wording("seat here"),
             own=lambda index: self.seat_made.emit(editor.add_seat_on(index)),
         )  # fmt: skip
-        self.form = BoundForm(editor, "shaft", "The shaft and its datums")
+        self.form = BoundForm(editor, "shaft", wording("The shaft and its datums"))
         self.keyways = BoundRows(
-            editor, "keyway", "Keyways", entries.KEYWAYS, "Add a keyway",
+            editor, "keyway", wording("Keyways"), entries.KEYWAYS, wording("Add a keyway"),
             lambda: {"from": "", "length": "", "width": "", "depth": "", "angle_deg": "0"},
         )  # fmt: skip
         for widget in (self.sections, self.form, self.keyways):
@@ -76,8 +77,8 @@ class SurePart(Part):
 
     def __init__(self, editor: PlanEditor) -> None:
         super().__init__(editor)
-        self.uncertainty = BoundForm(editor, "uncertainty", "How sure the values are")
-        self.decision = BoundForm(editor, "decision", "How values become verdicts")
+        self.uncertainty = BoundForm(editor, "uncertainty", wording("How sure the values are"))
+        self.decision = BoundForm(editor, "decision", wording("How values become verdicts"))
         self.column.addWidget(self.uncertainty)
         self.column.addWidget(self.decision)
         self._end()
@@ -99,10 +100,10 @@ class RoundPart(Part):
 
     def __init__(self, editor: PlanEditor) -> None:
         super().__init__(editor)
-        self.walk = BoundForm(editor, "walk", "The walk over the points")
-        self.checks = BoundForm(editor, "checks", "Checks of the gauge")
-        self.conditions = BoundForm(editor, "conditions", "Condition of the seats")
-        self.signing = BoundForm(editor, "signing", "Signatures")
+        self.walk = BoundForm(editor, "walk", wording("The walk over the points"))
+        self.checks = BoundForm(editor, "checks", wording("Checks of the gauge"))
+        self.conditions = BoundForm(editor, "conditions", wording("Condition of the seats"))
+        self.signing = BoundForm(editor, "signing", wording("Signatures"))
         self._forms = (self.walk, self.checks, self.conditions, self.signing)
         for form in self._forms:
             self.column.addWidget(form)
@@ -118,11 +119,12 @@ class RoundPart(Part):
         return any(form.go_to(path) for form in self._forms)
 
 
+# By the names of their pages.
 PARTS: tuple[tuple[str, type[Part]], ...] = (
-    ("Plan", HeadingPart),
-    ("Shaft", ShaftPart),
-    ("Seats", SeatsPart),
-    ("How sure", SurePart),
-    ("Walk and checks", RoundPart),
-    ("Fitting", FittingPart),
+    (wording("Plan"), HeadingPart),
+    (wording("Shaft"), ShaftPart),
+    (wording("Seats"), SeatsPart),
+    (wording("How sure"), SurePart),
+    (wording("Walk and checks"), RoundPart),
+    (wording("Fitting"), FittingPart),
 )

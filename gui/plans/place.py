@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Final
 
 from PySide6.QtCore import QUrl, Signal
 from PySide6.QtGui import QDesktopServices, QKeySequence, QShortcut
@@ -21,6 +22,7 @@ from seatproof.core.plan.errors import PlanError
 from seatproof.core.record.errors import RecordError
 from seatproof.gui.plans.editor import PlanEditor
 from seatproof.gui.plans.editor_view import EditorView
+from seatproof.gui.plans.findings import problem_words
 from seatproof.gui.plans.list_view import ListView
 from seatproof.gui.plans.shelf import (
     Row,
@@ -32,12 +34,13 @@ from seatproof.gui.plans.shelf import (
 )
 from seatproof.gui.settings import Settings
 from seatproof.gui.shared.file_choice import file_to_read, file_to_write
+from seatproof.gui.shared.saying import say, wording
 from seatproof.gui.shared.theme import Theme
 from seatproof.gui.workplace import Workplace, local_now
 
 _WORLD = (ArchiveError, PlanError, RecordError, NotPlacedError, OSError)
-_PLANS = "Plans (*.toml);;All files (*)"
-_PDF = "PDF (*.pdf)"
+_PLANS: Final = wording("Plans (*.toml);;All files (*)")
+_PDF: Final = "PDF (*.pdf)"
 
 
 class PlansPlace(QWidget):
@@ -53,7 +56,6 @@ class PlansPlace(QWidget):
 
     def __init__(self, workplace: Workplace, theme: Theme, settings: Settings) -> None:
         super().__init__()
-        del settings
         self._theme = theme
         self._shelf = Shelf(workplace.archive, local_now)
         self._person = ""
@@ -65,19 +67,25 @@ class PlansPlace(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self._stack)
-        self.list.new_wanted.connect(lambda: self._edit(self._shelf.new))
+        self.list.new_wanted.connect(
+            lambda: self._edit(lambda: self._shelf.new(settings.plan_unit))
+        )
         self.list.file_wanted.connect(self._read_file)
         self.list.change_wanted.connect(lambda row: self._edit(lambda: self._shelf.change(row)))
         self.list.copy_wanted.connect(lambda row: self._edit(lambda: self._shelf.copy(row)))
         self.list.export_wanted.connect(
-            lambda row: self._write(row, "Write the plan to a file", ".toml", _PLANS, export_file)
+            lambda row: self._write(
+                row, wording("Write the plan to a file"), ".toml", _PLANS, export_file
+            )
         )
         self.list.strips_wanted.connect(
-            lambda row: self._write(row, "Write marking strips", " strips.pdf", _PDF, print_strips)
+            lambda row: self._write(
+                row, wording("Write marking strips"), " strips.pdf", _PDF, print_strips
+            )
         )
         self.list.blank_wanted.connect(
             lambda row: self._write(
-                row, "Write the sheet to fill in", " by hand.pdf", _PDF, print_blank
+                row, wording("Write the sheet to fill in"), " by hand.pdf", _PDF, print_blank
             )
         )
         self.list.put_away_wanted.connect(self._put_away)
@@ -101,6 +109,10 @@ class PlansPlace(QWidget):
 
     def shut(self) -> None:
         """End what goes on; here nothing does."""
+
+    def has_unsaved(self) -> bool:
+        """Tell whether somebody is writing a plan."""
+        return self.editor is not None
 
     def holds_keys(self) -> bool:
         """Tell whether somebody is typing here."""
@@ -156,10 +168,12 @@ class PlansPlace(QWidget):
             view.say(str(error))
             return
         self._show_list(kept.title, kept.version)
-        self.list.say_done(f"Kept: {kept.title}, version {kept.version}.")
+        self.list.say_done(
+            say("Kept: {plan}.", plan=f"{kept.title}, {say('version')} {kept.version}")
+        )
 
     def _read_file(self) -> None:
-        path = file_to_read(self, "Read a plan", _PLANS)
+        path = file_to_read(self, say("Read a plan"), say(_PLANS))
         if path is not None:
             self._edit(lambda: self._shelf.open_file(path))
 
@@ -171,7 +185,9 @@ class PlansPlace(QWidget):
         kinds: str,
         write: Callable[[Row, Path], Path],
     ) -> None:
-        path = file_to_write(self, title, self._folder / f"{file_stem(row.kept)}{ending}", kinds)
+        path = file_to_write(
+            self, say(title), self._folder / f"{file_stem(row.kept)}{ending}", say(kinds)
+        )
         if path is None:
             return
         try:
@@ -180,7 +196,7 @@ class PlansPlace(QWidget):
             self.list.say(str(error))
             return
         self._folder = written.parent
-        self.list.say_done(f"Written: {written}")
+        self.list.say_done(say("Written: {path}", path=str(written)))
         if written.suffix == ".pdf":
             QDesktopServices.openUrl(QUrl.fromLocalFile(str(written)))
 
@@ -203,5 +219,6 @@ class PlansPlace(QWidget):
 
 def _all_of(error: Exception) -> str:
     if isinstance(error, PlanError):
-        return "\n".join((f"{error.source} cannot be used:", *(str(p) for p in error.problems[:6])))
+        head = say("{file} cannot be used:", file=error.source)
+        return "\n".join((head, *(problem_words(problem) for problem in error.problems[:6])))
     return str(error)

@@ -6,23 +6,24 @@ from PySide6.QtWidgets import QHBoxLayout
 from seatproof.core import figures
 from seatproof.core.suggestions.form import CAVEAT, Suggestion
 from seatproof.gui.bench.pages.base import Choices, button, card, plain_label
-from seatproof.gui.plans import entries
 from seatproof.gui.plans.bound import BoundForm
 from seatproof.gui.plans.draft import Path
 from seatproof.gui.plans.editor import PlanEditor
 from seatproof.gui.plans.part import Part, mark_of
+from seatproof.gui.plans.seat_entries import seat_entries
 from seatproof.gui.shared.entry_spec import Entry, Remark, Tone
+from seatproof.gui.shared.saying import again, say, wording
 
 _PLACE = ("id", "name", "from", "length", "nominal", "method", "vee_angle_deg", "indicator",
           "same_seat_as")  # fmt: skip
 _POINTS = ("edge_exclusion", "stations", "orientations", "repeats", "repeat_value",
            "repeat_spread", "plausible")  # fmt: skip
 _WORDS = {
-    "roundness": "Roundness",
-    "cylindricity": "Cylindricity",
-    "taper": "Taper",
-    "run_out": "Circular run-out",
-    "total_run_out": "Total run-out",
+    "roundness": wording("Roundness"),
+    "cylindricity": wording("Cylindricity"),
+    "taper": wording("Taper"),
+    "run_out": wording("Circular run-out"),
+    "total_run_out": wording("Total run-out"),
 }
 
 
@@ -41,16 +42,19 @@ class SeatsPart(Part):
     def __init__(self, editor: PlanEditor) -> None:
         super().__init__(editor)
         self.index = 0
-        frame, column = card("The seats")
+        frame, column = card(say("The seats"))
         self.none = plain_label("no_seat")
         self.none.setText(
-            "There is no seat yet. Add one here, or tap “seat here” beside a section of the shaft."
+            say(
+                "There is no seat yet. Add one here, or tap “seat here” beside a section of the "
+                "shaft."
+            )
         )
         self.tabs = Choices("seat_tab", columns=5)
         self.tabs.chosen.connect(lambda index: self.show_seat(int(index)))
-        self.add = button("Add a seat", "seat_add", lambda: self.show_seat(editor.add_seat()))
-        self.further = button("Measure it in a further way", "seat_further", self._add_further)
-        self.remove = button("Remove this seat", "seat_remove", self._remove)
+        self.add = button(say("Add a seat"), "seat_add", lambda: self.show_seat(editor.add_seat()))
+        self.further = button(say("Measure it in a further way"), "seat_further", self._add_further)
+        self.remove = button(say("Remove this seat"), "seat_remove", self._remove)
         buttons = QHBoxLayout()
         for made in (self.add, self.further, self.remove):
             buttons.addWidget(made)
@@ -58,11 +62,13 @@ class SeatsPart(Part):
         column.addWidget(self.tabs)
         column.addLayout(buttons)
         self.column.addWidget(frame)
-        self.place = BoundForm(editor, "seat", "Where it lies and how it is measured")
-        self.points = BoundForm(editor, "seat_points", "The points")
-        self.asked = BoundForm(editor, "seat_asked", "What is asked of it")
-        self.further_facts = BoundForm(editor, "seat_ring", "Odd lobes, and the ring on it")
-        self.suggested, column = card("Suggestions for its form")
+        self.place = BoundForm(editor, "seat", wording("Where it lies and how it is measured"))
+        self.points = BoundForm(editor, "seat_points", wording("The points"))
+        self.asked = BoundForm(editor, "seat_asked", wording("What is asked of it"))
+        self.further_facts = BoundForm(
+            editor, "seat_ring", wording("Odd lobes, and the ring on it")
+        )
+        self.suggested, column = card(say("Suggestions for its form"))
         self.suggestions = Choices("suggestion", columns=2)
         self.suggestions.chosen.connect(self._use)
         self.basis = plain_label("suggestion_basis", "small")
@@ -97,7 +103,7 @@ class SeatsPart(Part):
             return
         seat, path = seats[self.index], ("seat", self.index)
         self.further.setEnabled(not seat.get("same_seat_as"))
-        fields = entries.seat_entries(seat)
+        fields = seat_entries(seat)
         self._show(self.place, path, [one for one in fields if one.key in _PLACE], whole=True)
         self._show(self.points, path, [one for one in fields if one.key in _POINTS])
         rest = [one for one in fields if one.key not in (*_PLACE, *_POINTS)]
@@ -122,7 +128,7 @@ class SeatsPart(Part):
         form.show_at(path, fields, notes, own_remarks=whole)
 
     def _show_suggestions(self) -> None:
-        fields = {one.key for one in entries.seat_entries(self._seat())}
+        fields = {one.key for one in seat_entries(self._seat())}
         self._offered = {
             f"{one.characteristic} {one.tolerance}": one
             for one in self.editor.suggestions(self.index)
@@ -137,12 +143,12 @@ class SeatsPart(Part):
         }
         words = {key: self._words(one) for key, one in self._offered.items()}
         self.suggestions.show_choices(words, chosen)
-        first = next(iter(self._offered.values()), None)
-        self.basis.setText("" if first is None else f"Each is {_bases(self._offered)}. {CAVEAT}")
+        self.basis.setText(f"{_bases(self._offered)} {again(CAVEAT)}" if self._offered else "")
 
     def _words(self, one: Suggestion) -> str:
         limit = figures.tolerance(one.limit_um, self.editor.unit)
-        return f"{_WORDS[one.characteristic]} {one.tolerance}\n= {limit}, {one.sense}"
+        name, limit = say(_WORDS[one.characteristic]), again(limit)
+        return f"{name} {one.tolerance}\n= {limit}, {again(one.sense)}"
 
     def _use(self, key: str) -> None:
         self.editor.use(self.index, self._offered[key])
@@ -161,7 +167,8 @@ class SeatsPart(Part):
             self.editor.put((*path, key), str(first.get(key, "")))
         self.editor.put((*path, "same_seat_as"), str(first.get("id", "")))
         self.editor.put((*path, "method"), "radial")
-        self.editor.put((*path, "name"), f"{first.get('name', '')}, by indicator")
+        name = say("{seat}, by indicator", seat=str(first.get("name", "")))
+        self.editor.put((*path, "name"), name)
         self.show_seat(index)
 
     def _remove(self) -> None:
@@ -170,5 +177,13 @@ class SeatsPart(Part):
 
 
 def _bases(offered: dict[str, Suggestion]) -> str:
-    grades = {one.basis.partition(",")[0] for one in offered.values()}
-    return f"{' or '.join(sorted(grades, reverse=True))}; a zone of radii is given half of it"
+    """Say where suggestions come from: one grade, or one of two."""
+    grades = sorted({one.basis.partition(",")[0] for one in offered.values()}, reverse=True)
+    first, other = again(grades[0]), again(grades[-1])
+    if len(grades) == 1:
+        return say("Each is {basis}; a zone of radii is given half of it.", basis=first)
+    return say(
+        "Each is {basis} or {other}; a zone of radii is given half of it.",
+        basis=first,
+        other=other,
+    )

@@ -12,8 +12,9 @@ from seatproof.core.placing import place
 from seatproof.core.plan.file import parse_plan, read_plan_text
 from seatproof.core.plan.model import Plan
 from seatproof.core.registers.plans import KeptPlan, PlanBook
-from seatproof.gui.plans.draft import blank, read_draft
+from seatproof.gui.plans.draft import proposed, read_draft
 from seatproof.gui.plans.editor import PlanEditor
+from seatproof.gui.shared.saying import say
 
 _NUMBER: Final = re.compile(r"\d{1,6}", re.ASCII)
 
@@ -28,9 +29,10 @@ class Row:
 
     @property
     def words(self) -> str:
-        used = "● used, stays" if self.is_used else "○ not used yet"
+        used = say("● used, stays") if self.is_used else say("○ not used yet")
+        version = f"{say('version')} {self.kept.version}"
         return (
-            f"{self.kept.title}\nversion {self.kept.version}   {used}\n"
+            f"{self.kept.title}\n{version}   {used}\n"
             f"{self.kept.moment:%Y-%m-%d}, {self.kept.kept_by}"
         )
 
@@ -68,9 +70,11 @@ class Shelf:
         assert self._book is not None
         return self._book
 
-    def new(self) -> PlanEditor:
-        """Return the editor of a plan of which nothing is decided."""
-        return PlanEditor(blank(), None, self._why_fixed)
+    def new(self, unit: str = "mm") -> PlanEditor:
+        """Return the editor of a plan of which nothing is decided but its unit."""
+        draft = proposed()
+        draft["plan"]["unit"] = unit
+        return PlanEditor(draft, None, self._why_fixed)
 
     def change(self, row: Row) -> PlanEditor:
         """Return the editor of a kept version, or of the one to come where it was used."""
@@ -129,9 +133,10 @@ class Shelf:
         kept = self.book.plans.get((title, version))
         if text in (self._used_texts(title, version) if kept is None else (kept.text,)):
             return ""
-        return (
-            f"An inspection was made with version {version}, so it stays as it is; give this one "
-            f"another, such as {self.next_version(title)}."
+        return say(
+            "An inspection was made with this version, so it stays as it is; give another one, "
+            "such as {next}.",
+            next=self.next_version(title),
         )
 
     def _used_texts(self, title: str, version: str) -> frozenset[str]:

@@ -18,13 +18,14 @@ from PySide6.QtWidgets import (
 
 from seatproof.gui.records.exporting import Kind
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import again, say, wording
 
 
 class Which(Enum):
     """Which inspections are handed out."""
 
-    CHOSEN = "those chosen in the list"
-    FOUND = "all that were found"
+    CHOSEN = wording("those chosen in the list")
+    FOUND = wording("all that were found")
 
 
 class ExportPanel(QWidget):
@@ -43,18 +44,18 @@ class ExportPanel(QWidget):
 
     def __init__(self, folder: Path, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.which = {which: QRadioButton(which.value) for which in Which}
+        self.which = {which: QRadioButton(say(which.value)) for which in Which}
         self.which[Which.CHOSEN].setChecked(True)
-        self.kinds = {kind: QCheckBox(kind.value) for kind in Kind}
+        self.kinds = {kind: QCheckBox(again(kind.value)) for kind in Kind}
         for kind, box in self.kinds.items():
             box.setObjectName(f"export_{kind.ending}")
             box.setChecked(kind is Kind.PDF)
         self.folder = QLineEdit(str(folder))
         self.folder.setObjectName("export_folder")
-        self.start = ActionButton("Write the files (F9)", "F9")
+        self.start = ActionButton(say("Write the files (F9)"), "F9")
         self.start.setObjectName("export_start")
         self.start.setProperty("emphasis", "strong")
-        self.stop = ActionButton("Stop")
+        self.stop = ActionButton(say("Stop"))
         self.stop.setObjectName("export_stop")
         self.bar = QProgressBar()
         self.said = QLabel()
@@ -72,26 +73,26 @@ class ExportPanel(QWidget):
 
     def show_counts(self, chosen: int, found: str) -> None:
         """Say how many each choice means."""
-        self.which[Which.CHOSEN].setText(f"{Which.CHOSEN.value} ({chosen})")
-        self.which[Which.FOUND].setText(f"{Which.FOUND.value} ({found})")
+        self.which[Which.CHOSEN].setText(f"{say(Which.CHOSEN.value)} ({chosen})")
+        self.which[Which.FOUND].setText(f"{say(Which.FOUND.value)} ({found})")
 
     def show_working(self, *, working: bool, said: str = "") -> None:
         """Show whether files are being written."""
         self.start.setEnabled(not working)
         self.stop.setVisible(working)
         self.bar.setVisible(working)
-        self.said.setText(said)
+        self.said.setText(again(said))
 
     def show_progress(self, done: int, total: int) -> None:
         self.bar.setRange(0, max(total, 1))
         self.bar.setValue(done)
-        self.bar.setFormat(f"{done} of {total}")
+        self.bar.setFormat(f"{done} / {total}")
 
     def _start(self) -> None:
         if not self.chosen_kinds():
-            self.said.setText("Choose what is to be written: sheet, readings or results.")
+            self.said.setText(say("Choose what is to be written: sheet, readings or results."))
         elif not self.folder.text().strip():
-            self.said.setText("Name the folder to write to.")
+            self.said.setText(say("Name the folder to write to."))
         else:
             self.wanted.emit()
 
@@ -103,9 +104,9 @@ class ExportPanel(QWidget):
             kinds.addWidget(box)
         form = QFormLayout()
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
-        form.addRow("Which", which)
-        form.addRow("What", kinds)
-        form.addRow("Into the folder", self.folder)
+        form.addRow(say("Which"), which)
+        form.addRow(say("What"), kinds)
+        form.addRow(say("Into the folder"), self.folder)
         buttons = QHBoxLayout()
         buttons.addWidget(self.start)
         buttons.addWidget(self.stop)

@@ -17,10 +17,11 @@ from seatproof.core.record.inspection_state import InspectionState
 from seatproof.core.record.state import fold
 from seatproof.core.sheet.document import build_sheet
 from seatproof.core.wording.errors import SheetError
+from seatproof.gui.shared.saying import again, say
 
 
 class Kind(StrEnum):
-    """What can be written of an inspection; the value is its word."""
+    """What can be written of an inspection; the value is its word, said when it is shown."""
 
     PDF = "sheet (PDF)"
     CSV = "readings (CSV)"
@@ -48,13 +49,22 @@ class Exported:
 
     def sentence(self, folder: Path) -> str:
         """Say it in words."""
-        files = "1 file" if len(self.files) == 1 else f"{len(self.files)} files"
-        of = "1 inspection" if self.inspections == 1 else f"{self.inspections} inspections"
-        said = f"{files} of {of} {'is' if len(self.files) == 1 else 'are'} in {folder}."
+        files, of = str(len(self.files)), str(self.inspections)
+        gaps = {"files": files, "inspections": of, "folder": str(folder)}
+        match files == "1", of == "1":
+            case True, True:
+                said = say("1 file of 1 inspection is in {folder}.", folder=str(folder))
+            case True, False:
+                said = say("1 file of {inspections} inspections is in {folder}.", **gaps)
+            case False, True:
+                said = say("{files} files of 1 inspection are in {folder}.", **gaps)
+            case _:
+                said = say("{files} files of {inspections} inspections are in {folder}.", **gaps)
         if self.is_cancelled:
-            said = f"Stopped. {said}"
+            said = f"{say('Stopped.')} {said}"
         if self.refused:
-            said += f" {len(self.refused)} could not be written: {' '.join(self.refused[:3])}"
+            refused = say("{count} could not be written:", count=str(len(self.refused)))
+            said = " ".join([said, refused, *(again(one) for one in self.refused[:3])])
         return said
 
 

@@ -50,6 +50,7 @@ from seatproof.gui.shared.entry_cards import ENTRY, CardList, EntryModel, headin
 from seatproof.gui.shared.figure import Figure
 from seatproof.gui.shared.page_view import PageView
 from seatproof.gui.shared.pages import PagesError, pages_of
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import Theme
 from seatproof.gui.shared.trend_figure import TrendFigure
 from seatproof.gui.workplace import Workplace, local_now
@@ -84,14 +85,14 @@ class RecordsPlace(QWidget):
         self.model = EntryModel(parent=self)
         self.list = CardList(theme, self.model, lines=0)
         self.list.setSelectionMode(QListView.SelectionMode.ExtendedSelection)
-        self.list.setAccessibleName("Sealed inspections, newest first")
+        self.list.setAccessibleName(say("Sealed inspections, newest first"))
         self.count, self.trouble, self.title = QLabel(), QLabel(), ElidedLabel()
         self.title.setProperty("role", "heading")
         self.title.setTextFormat(Qt.TextFormat.PlainText)
         self.trouble.setProperty("role", "problem")
         self.trouble.setWordWrap(True)
         self.trouble.hide()
-        self.more = ActionButton("Show more")
+        self.more = ActionButton(say("Show more"))
         self.more.setObjectName("records_more")
         self.pages = PageView()
         self.verify = VerifyPanel(theme)
@@ -197,7 +198,7 @@ class RecordsPlace(QWidget):
         if entry is None:
             return
         self.tabs.setCurrentWidget(self.verify)
-        self.verify.show_answer(None, "Verifying …")
+        self.verify.show_answer(None, say("Verifying …"))
         self.verify.verify.setEnabled(False)
 
         def job() -> Answer | str:
@@ -234,9 +235,9 @@ class RecordsPlace(QWidget):
         self.verify.verify.setEnabled(entry is not None)
         self.trend.show_seats(self._seats(entry))
         if entry is None:
-            self.pages.show_pages((), "Nothing is chosen.")
+            self.pages.show_pages((), say("Nothing is chosen."))
             return
-        self.pages.show_pages((), f"Drawing the sheet {entry.sheet_number} …")
+        self.pages.show_pages((), say("Drawing the sheet {sheet} …", sheet=entry.sheet_number))
         self._background(lambda: self._drawn(entry), lambda found: self._show_pages(entry, *found))
 
     def _drawn(self, entry: Entry) -> tuple[tuple[QImage, ...], str]:
@@ -262,7 +263,9 @@ class RecordsPlace(QWidget):
             plan = fold(self._archive.events(entry.inspection)).plan
         except _WORLD:
             return ()  # what is wrong with it is said where its pages would be
-        return tuple((seat.id, f"seat {seat.id}") for seat in plan.seats if seat.has_size)
+        return tuple(
+            (seat.id, say("seat {seat}", seat=seat.id)) for seat in plan.seats if seat.has_size
+        )
 
     def _trend_figure(self, seat_id: str) -> Figure | None:
         entry = self._shown
@@ -277,7 +280,8 @@ class RecordsPlace(QWidget):
         if trend is None:
             return None
         what = " · ".join(part for part in (entry.asset, entry.shaft) if part)
-        return TrendFigure(trend, f"Seat {seat_id} over the years · {what}")
+        title = say("Seat {seat} over the years · {what}", seat=seat_id, what=what)
+        return TrendFigure(trend, title)
 
     def _place_of(self, figure: Figure) -> tuple[Path, str]:
         del figure
@@ -307,7 +311,11 @@ class RecordsPlace(QWidget):
             except ArchiveError as error:
                 return str(error)
             except OSError as error:
-                return f"The files cannot be written to {folder} ({error.strerror})."
+                return say(
+                    "The files cannot be written to {folder} ({why}).",
+                    folder=str(folder),
+                    why=error.strerror or str(error),
+                )
 
         def then(done: Exported | str) -> None:
             said = done if isinstance(done, str) else done.sentence(folder)
@@ -330,10 +338,10 @@ class RecordsPlace(QWidget):
         self.tabs.setDocumentMode(True)
         for number, (word, page) in enumerate(
             (
-                ("Sheet", self.pages),
-                ("Verification", self.verify),
-                ("Over the years", self.trend),
-                ("Hand out", self.export),
+                (say("Sheet"), self.pages),
+                (say("Verification"), self.verify),
+                (say("Over the years"), self.trend),
+                (say("Hand out"), self.export),
             )
         ):
             self.tabs.addTab(page, word)
@@ -378,7 +386,7 @@ class RecordsPlace(QWidget):
             self._split.setSizes([self.width() * 2 // 5, self.width() * 3 // 5])
             self._side.show()
         else:
-            self.tabs.insertTab(0, self._side, "Search")
+            self.tabs.insertTab(0, self._side, say("Search"))
             self.tabs.setCurrentIndex(0)
 
     def _scrolled(self, value: int) -> None:
@@ -388,15 +396,19 @@ class RecordsPlace(QWidget):
 
     def _show_counts(self) -> None:
         shown = len(self.model.entries)
-        found = f"{shown}" if self._next_page is None else f"more than {shown}"
+        more = self._next_page is not None
+        found = f"> {shown}" if more else str(shown)
         chosen = len(self.list.selectionModel().selectedIndexes())
-        word = "inspection" if shown == 1 else "inspections"
-        self.count.setText(f"{found} sealed {word}; {chosen} chosen")
+        self.count.setText(
+            say("1 sealed inspection; {chosen} chosen", chosen=str(chosen))
+            if shown == 1 and not more
+            else say("{found} sealed inspections; {chosen} chosen", found=found, chosen=str(chosen))
+        )
         self.more.setVisible(self._next_page is not None)
         self.export.show_counts(chosen, found)
 
     def _say(self, sentence: str) -> None:
-        self.trouble.setText(sentence)
+        self.trouble.setText(again(sentence))
         self.trouble.setVisible(bool(sentence))
 
 

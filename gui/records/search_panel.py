@@ -18,24 +18,34 @@ from PySide6.QtWidgets import (
 from seatproof.core.archive.index import OPEN, STATES
 from seatproof.core.verdict.rule import Verdict
 from seatproof.gui.records.asking import Typed
+from seatproof.gui.shared.saying import again, say, wording
 
 _PAUSE_MS: Final = 180
 _COLUMNS: Final = 3
-_DAYS: Final = ("opened_from", "opened_to")
-_FIELDS: Final = (
-    ("asset", "Machine"),
-    ("shaft", "Shaft"),
-    ("work_order", "Work order"),
-    ("sheet_number", "Sheet number"),
-    ("seat", "Seat"),
-    ("inspector", "Inspector"),
-    ("gauge", "Gauge"),
-    ("opened_from", "First day"),
-    ("opened_to", "Last day"),
+_FIELDS: Final = (  # name, caption, what stands in the empty field
+    ("asset", wording("Machine"), wording("machine")),
+    ("shaft", wording("Shaft"), wording("shaft")),
+    ("work_order", wording("Work order"), wording("work order")),
+    ("sheet_number", wording("Sheet number"), wording("sheet number")),
+    ("seat", wording("Seat"), wording("seat")),
+    ("inspector", wording("Inspector"), wording("inspector")),
+    ("gauge", wording("Gauge"), wording("gauge")),
+    ("opened_from", wording("First day"), wording("first day, 2026-03-31")),
+    ("opened_to", wording("Last day"), wording("last day, 2026-03-31")),
 )
 _CHOICES: Final = (
-    ("verdict", "Verdict", tuple(verdict.value for verdict in Verdict)),
-    ("state", "State", tuple(state for state in STATES if state != OPEN)),
+    (
+        "verdict",
+        wording("Verdict"),
+        wording("any verdict"),
+        tuple(verdict.value for verdict in Verdict),
+    ),
+    (
+        "state",
+        wording("State"),
+        wording("any state"),
+        tuple(state for state in STATES if state != OPEN),
+    ),
 )
 
 
@@ -54,16 +64,16 @@ class SearchPanel(QWidget):
         super().__init__(parent)
         self.text = QLineEdit()
         self.text.setObjectName("records_text")
-        self.text.setAccessibleName("Words to look for")
-        self.text.setPlaceholderText("words: machine, shaft, order, sheet, person, note …")
+        self.text.setAccessibleName(say("Words to look for"))
+        self.text.setPlaceholderText(say("words: machine, shaft, order, sheet, person, note …"))
         self.text.setClearButtonEnabled(True)
-        self.toggle = QPushButton("Filters")
+        self.toggle = QPushButton(say("Filters"))
         self.toggle.setObjectName("records_filters")
         self.toggle.setCheckable(True)
-        self.clear = QPushButton("Clear")
+        self.clear = QPushButton(say("Clear"))
         self.clear.setObjectName("records_clear")
-        self.edits = {name: QLineEdit() for name, _ in _FIELDS}
-        self.boxes = {name: QComboBox() for name, _, _ in _CHOICES}
+        self.edits = {name: QLineEdit() for name, _, _ in _FIELDS}
+        self.boxes = {name: QComboBox() for name, _, _, _ in _CHOICES}
         self.offers = {name: QStringListModel() for name in ("asset", "shaft")}
         self._filters = QWidget()
         self._pause = QTimer(self)
@@ -94,39 +104,37 @@ class SearchPanel(QWidget):
     def show_filters_in_use(self) -> None:
         """Say on the button how many filters are in use."""
         count = self.typed().filters
-        self.toggle.setText(f"Filters ({count})" if count else "Filters")
+        self.toggle.setText(say("Filters ({count})", count=str(count)) if count else say("Filters"))
 
     def _lay_out(self) -> None:
         grid = QGridLayout(self._filters)
         grid.setContentsMargins(0, 0, 0, 0)
         places: list[QWidget] = []
-        for name, word in _FIELDS:
+        for name, word, empty in _FIELDS:
             edit = self.edits[name]
             edit.setObjectName(f"filter_{name}")
-            edit.setAccessibleName(word)
+            edit.setAccessibleName(say(word))
             edit.textChanged.connect(lambda _: self._pause.start())
-            edit.setPlaceholderText(
-                word.lower() if name not in _DAYS else f"{word.lower()}, 2026-03-31"
-            )
-            edit.setToolTip(word)
+            edit.setPlaceholderText(say(empty))
+            edit.setToolTip(say(word))
             edit.setMinimumWidth(60)
             if name in self.offers:
                 completer = QCompleter(self.offers[name], self)
                 completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
                 edit.setCompleter(completer)
             places.append(edit)
-        for name, word, values in _CHOICES:
+        for name, word, any_of_them, values in _CHOICES:
             box = self.boxes[name]
             box.setObjectName(f"filter_{name}")
-            box.setAccessibleName(word)
-            box.setToolTip(word)
+            box.setAccessibleName(say(word))
+            box.setToolTip(say(word))
             box.setMinimumContentsLength(8)
             box.setSizeAdjustPolicy(
                 QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
             )
-            box.addItem(f"any {word.lower()}", "")
+            box.addItem(say(any_of_them), "")
             for value in values:
-                box.addItem(value, value)
+                box.addItem(again(value), value)
             box.currentIndexChanged.connect(lambda _: self._pause.start())
             places.append(box)
         for number, widget in enumerate(places):

@@ -9,6 +9,7 @@ from seatproof.core.verdict.rule import Verdict
 from seatproof.core.verification.findings import Outcome
 from seatproof.gui.records.verifying import Answer
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.scrolling import scrolling
 from seatproof.gui.shared.theme import Theme
 from seatproof.gui.shared.verdict_cards import VerdictMark
@@ -21,7 +22,7 @@ _MARKS = {
 }
 _DIGEST = re.compile(r"[0-9a-f]{32,}")
 _EIGHT = re.compile(r"[0-9a-f]{8}")
-_WHAT = (
+_WHAT = wording(
     "Checks that no event was altered, removed or put in since it was stored, that signatures are "
     "valid and whose they are, and that the figures under the seal come out again."
 )
@@ -33,7 +34,7 @@ class VerifyPanel(QWidget):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._theme = theme
-        self.verify = ActionButton("Verify (F8)", "F8")
+        self.verify = ActionButton(say("Verify (F8)"), "F8")
         self.verify.setObjectName("records_verify")
         self.verify.setProperty("emphasis", "strong")
         self._mark = QHBoxLayout()
@@ -64,10 +65,10 @@ class VerifyPanel(QWidget):
                 widget.deleteLater()
         if answer is None:
             self.sentence.setText("")
-            self.found.setText(words)
+            self.found.setText(again(words))
             return
         self._mark.addWidget(VerdictMark(self._theme, _MARKS[answer.outcome]))
-        self.sentence.setText(answer.sentence)
+        self.sentence.setText(say(answer.sentence))
         self.found.setText("\n".join(_breakable(line) for line in answer.found))
 
 

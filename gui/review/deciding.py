@@ -1,5 +1,7 @@
 """Deciding on an inspection, with a signature, and asking its inspector; without Qt.
 
+What it says is English here and goes through `again` where it is shown; what it records stays so.
+
 What belongs to one decision (review, disposition, a signature on each) is stored all together or
 not at all.
 """
@@ -8,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from typing import Protocol
+from typing import Final, Protocol
 
 from seatproof.core.people.signer import Signer
 from seatproof.core.record.commands.closing import Decision
@@ -18,6 +20,7 @@ from seatproof.core.record.inspection import Inspection
 from seatproof.core.record.inspection_state import InspectionState
 from seatproof.core.record.signing import ACCEPTED, DECIDED, NOT_ACCEPTED
 from seatproof.core.verdict.rule import Verdict
+from seatproof.gui.shared.saying import wording
 
 
 class Choice(StrEnum):
@@ -31,13 +34,18 @@ class Choice(StrEnum):
 
 
 EXPLAINED = {
-    Choice.ACCEPT: "The measurement is accepted, and the shaft as measured.",
-    Choice.REWORK: "The measurement is accepted; the shaft is to be reworked.",
-    Choice.CONCESSION: "The measurement is accepted; an authority lets the shaft be used within "
-    "stated limits.",
-    Choice.REJECT: "The measurement is accepted; the shaft is not to be used.",
-    Choice.MEASURE_AGAIN: "The measurement is not accepted and goes back to the inspector.",
+    Choice.ACCEPT: wording("The measurement is accepted, and the shaft as measured."),
+    Choice.REWORK: wording("The measurement is accepted; the shaft is to be reworked."),
+    Choice.CONCESSION: wording(
+        "The measurement is accepted; an authority lets the shaft be used within stated limits."
+    ),
+    Choice.REJECT: wording("The measurement is accepted; the shaft is not to be used."),
+    Choice.MEASURE_AGAIN: wording(
+        "The measurement is not accepted and goes back to the inspector."
+    ),
 }
+NO_QUESTION: Final = wording("Write the question first.")
+NO_ANSWER: Final = wording("Write the answer first.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +61,12 @@ class Draft:
     def missing(self) -> str:
         """Say what is still to be written, in a sentence; empty where nothing is."""
         if not self.reason.strip():
-            return "Give the reason; it goes into the record."
+            return wording("Give the reason; it goes into the record.")
         if self.choice is Choice.CONCESSION:
             if not self.authority.strip():
-                return "Name the authority that grants the concession."
+                return wording("Name the authority that grants the concession.")
             if not self.limits.strip():
-                return "Write the limits within which the shaft may be used."
+                return wording("Write the limits within which the shaft may be used.")
         return ""
 
     def whole_reason(self) -> str:
@@ -100,16 +108,18 @@ def obstacle(state: InspectionState, choice: Choice) -> str:
     """Say why a choice is not open for an inspection, in a sentence; empty where it is."""
     sealed = state.sealed
     if sealed is None:
-        return "The inspection is not sealed yet."
+        return wording("The inspection is not sealed yet.")
     if state.superseded is not None:
-        return "A revision took the place of this inspection; decide on that one."
+        return wording("A revision took the place of this inspection; decide on that one.")
     seal = state.seal
     unsigned = seal is not None and not state.signatures_of(seal.seq)
     if state.plan.signing.signatures and unsigned:
-        return "The plan asks for signatures, and the seal is not signed; have it signed first."
+        return wording(
+            "The plan asks for signatures, and the seal is not signed; have it signed first."
+        )
     not_conforming = sealed.content.get("verdict") == Verdict.DOES_NOT_CONFORM.value
     if choice is Choice.ACCEPT and not_conforming:
-        return (
+        return wording(
             "What does not conform is not accepted: decide on rework, rejection, or a concession "
             "with its authority."
         )
@@ -168,9 +178,9 @@ def ask_inspector(
 ) -> InspectionState:
     """Put a question to the inspector into the record; raises as `decide`."""
     if not text.strip():
-        raise CommandRefusedError("Write the question first.")
+        raise CommandRefusedError(NO_QUESTION)
     if not actor.strip():
-        raise CommandRefusedError("Say who asks.")
+        raise CommandRefusedError(wording("Say who asks."))
     together = _Together(store)
     work = Inspection.resume(together, inspection, actor=actor.strip(), clock=clock)
     work.ask(text)
@@ -188,7 +198,7 @@ def answer_question(
 ) -> InspectionState:
     """Put the answer to the question of event `of` into the record; raises as `decide`."""
     if not text.strip():
-        raise CommandRefusedError("Write the answer first.")
+        raise CommandRefusedError(NO_ANSWER)
     together = _Together(store)
     work = Inspection.resume(together, inspection, actor=actor, clock=clock)
     work.answer(of, text)

@@ -16,8 +16,9 @@ from PySide6.QtWidgets import (
 
 from seatproof.core.people.kinds import Role
 from seatproof.core.people.signer import Signer
-from seatproof.gui.review.deciding import EXPLAINED, Choice, Draft
+from seatproof.gui.review.deciding import EXPLAINED, NO_ANSWER, NO_QUESTION, Choice, Draft
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.signing import OpenRegister, SigningPanel
 
 _LEAD: Role = "quality lead"
@@ -52,7 +53,7 @@ class DecisionPanel(QFrame):
         self._then: Callable[[Signer], None] | None = None
         self.choices: dict[Choice, ActionButton] = {}
         self.chosen: Choice | None = None
-        self.heading = QLabel("Decision")
+        self.heading = QLabel(say("Decision"))
         self.heading.setProperty("role", "heading")
         self.words = QLabel()
         self.trouble = QLabel()
@@ -67,17 +68,17 @@ class DecisionPanel(QFrame):
         self.authority.setObjectName("decision_authority")
         self.number.setObjectName("decision_number")
         self.limits.setObjectName("decision_limits")
-        self.record = ActionButton("Sign and record (F9)", "F9")
+        self.record = ActionButton(say("Sign and record (F9)"), "F9")
         self.record.setObjectName("decision_record")
         self.record.setProperty("emphasis", "strong")
         self.record.clicked.connect(self._ask_signature)
         self.question = _field("decision_question")
-        self.ask = ActionButton("Ask the inspector")
+        self.ask = ActionButton(say("Ask the inspector"))
         self.ask.setObjectName("decision_ask")
         self.ask.clicked.connect(self._ask_question)
         self._open_question: int | None = None
         self.answer = _field("decision_answer")
-        self.give = ActionButton("Answer it")
+        self.give = ActionButton(say("Answer it"))
         self.give.setObjectName("decision_give_answer")
         self.give.clicked.connect(self._ask_answer)
         self.signing = SigningPanel(open_register)
@@ -140,7 +141,7 @@ class DecisionPanel(QFrame):
 
     def say(self, sentence: str) -> None:
         """Say what stood in the way."""
-        self.trouble.setText(sentence)
+        self.trouble.setText(again(sentence))
         self.trouble.setVisible(bool(sentence))
 
     # --- inside ----------------------------------------------------------------------------------
@@ -148,7 +149,7 @@ class DecisionPanel(QFrame):
     def _lay_out(self) -> None:
         grid = QGridLayout()
         for number, choice in enumerate(Choice):
-            made = ActionButton(choice.value)
+            made = ActionButton(again(choice.value))
             made.setObjectName(f"choice_{choice.name.lower()}")
             made.setCheckable(True)
             made.clicked.connect(lambda _=False, choice=choice: self.choose(choice))
@@ -156,16 +157,16 @@ class DecisionPanel(QFrame):
             grid.addWidget(made, number // 2, number % 2)
         self._fields = QFormLayout()
         self._fields.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
-        self._fields.addRow("Reason", self.reason)
-        self._fields.addRow("Authority", self.authority)
-        self._fields.addRow("Number of the concession", self.number)
-        self._fields.addRow("Limits of use", self.limits)
+        self._fields.addRow(say("Reason"), self.reason)
+        self._fields.addRow(say("Authority"), self.authority)
+        self._fields.addRow(say("Number of the concession"), self.number)
+        self._fields.addRow(say("Limits of use"), self.limits)
         self._asking = QFormLayout()
         self._asking.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
-        self._asking.addRow("Question to the inspector", self.question)
+        self._asking.addRow(say("Question to the inspector"), self.question)
         self._answering = QFormLayout()
         self._answering.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
-        self._answering.addRow("Answer of the inspector", self.answer)
+        self._answering.addRow(say("Answer of the inspector"), self.answer)
         layout = QVBoxLayout(self)
         layout.addWidget(self.heading)
         layout.addWidget(self.done)
@@ -187,9 +188,9 @@ class DecisionPanel(QFrame):
             made.setEnabled(not self._closed)
         in_the_way = "" if self.chosen is None else self._obstacle(self.chosen)
         self.words.setText(
-            self._closed
-            or ("" if self.chosen is None else EXPLAINED[self.chosen])
-            or "Look at verdicts, plots and readings, then choose."
+            again(self._closed)
+            or ("" if self.chosen is None else say(EXPLAINED[self.chosen]))
+            or say("Look at verdicts, plots and readings, then choose.")
         )
         self.say(in_the_way)
         is_concession = self.chosen is Choice.CONCESSION
@@ -212,25 +213,26 @@ class DecisionPanel(QFrame):
         self.say(missing)
         if not missing:
             self._then = lambda signer: self.decided.emit(draft, signer)
-            self._sign_on(f"Sign for {self._sheet}: {draft.choice.value}")
+            choice = again(draft.choice.value)
+            self._sign_on(say("Sign for {sheet}: {choice}", sheet=self._sheet, choice=choice))
 
     def _ask_question(self) -> None:
         text = self.question.toPlainText().strip()
         if not text:
-            self.say("Write the question first.")
+            self.say(NO_QUESTION)
             return
         self.say("")
         self._then = lambda signer: self.asked.emit(text, signer)
-        self._sign_on(f"Who asks about {self._sheet}?")
+        self._sign_on(say("Who asks about {sheet}?", sheet=self._sheet))
 
     def _ask_answer(self) -> None:
         text, of = self.answer.toPlainText().strip(), self._open_question
         if not text or of is None:
-            self.say("Write the answer first.")
+            self.say(NO_ANSWER)
             return
         self.say("")
         self._then = lambda signer: self.answered.emit(of, text, signer)
-        self._sign_on(f"Who answers about {self._sheet}?", "inspector")
+        self._sign_on(say("Who answers about {sheet}?", sheet=self._sheet), "inspector")
 
     def _sign_on(self, question: str, role: Role = _LEAD) -> None:
         self.signing.ask(question, role)

@@ -7,10 +7,11 @@ from seatproof.gui.review.opened import Opened, earlier_sentences
 from seatproof.gui.review.plot_tab import PlotTab
 from seatproof.gui.review.plots import PlaceOf
 from seatproof.gui.shared.figure import Figure
+from seatproof.gui.shared.saying import say, wording
 from seatproof.gui.shared.theme import Theme
 from seatproof.gui.shared.trend_figure import TrendFigure
 
-_NONE = (
+_NONE = wording(
     "Nothing to compare with: the record names neither machine nor shaft, or no inspection of the "
     "seat is in the archive."
 )
@@ -31,7 +32,7 @@ class EarlierTab(PlotTab):
         self._opened = opened
         self.show_seats(
             tuple(
-                (result.seat.id, f"seat {result.seat.id}")
+                (result.seat.id, say("seat {seat}", seat=result.seat.id))
                 for result in opened.seats
                 if result.seat.has_size
             )
@@ -42,7 +43,11 @@ class EarlierTab(PlotTab):
             return None
         trend = self._trend(self._opened, seat_id)
         if trend is None:
-            self.words.setText(_NONE)
+            self.words.setText(say(_NONE))
             return None
-        self.words.setText(f"Seat {seat_id}: " + " ".join(earlier_sentences(trend)))
-        return TrendFigure(trend, f"Over the years · {self._opened.heading(seat_id)}")
+        seat = say("Seat {seat}", seat=seat_id)
+        self.words.setText(f"{seat}: {' '.join(earlier_sentences(trend))}")
+        heading = self._opened.heading(seat_id)
+        figure = TrendFigure(trend, say("Over the years · {seat}", seat=heading))
+        figure.file_name = f"Over the years {seat_id}"
+        return figure

@@ -20,6 +20,7 @@ from seatproof.core.wording.content import RequirementLine, SheetContent
 from seatproof.core.wording.requirement_line import requirement_line
 from seatproof.core.wording.seat_part import seat_heading
 from seatproof.gui.review.waiting import Fault, WaitingArchive, faults_of
+from seatproof.gui.shared.saying import again, say
 
 
 class ReviewArchive(WaitingArchive, Protocol):
@@ -52,7 +53,9 @@ class Opened:
         )
 
     def heading(self, seat_id: str) -> str:
-        return seat_heading(self.state.plan, self.state.plan.seat(seat_id))
+        """Name a seat with its nominal size and class, in the language of the window."""
+        heading = seat_heading(self.state.plan, self.state.plan.seat(seat_id))
+        return " · ".join(again(part) for part in heading.split(" · "))
 
     @property
     def datum(self) -> str:
@@ -126,12 +129,16 @@ def earlier_sentences(trend: Trend) -> tuple[str, ...]:
     """Say how this inspection differs from the one before it."""
     this, before = trend.this, trend.before
     if this is None or before is None:
-        return ("There is no earlier inspection of this seat in the archive.",)
+        return (say("There is no earlier inspection of this seat in the archive."),)
     unit = trend.unit
     moved = figures.small(this.mean_um - before.mean_um, unit, sign=True)
     sentences = [
-        f"Against {before.sheet_number} of {before.moment:%Y-%m-%d}: the mean diameter moved by "
-        f"{moved}."
+        say(
+            "Against {sheet} of {day}: the mean diameter moved by {moved}.",
+            sheet=before.sheet_number,
+            day=f"{before.moment:%Y-%m-%d}",
+            moved=moved,
+        )
     ]
     for word, now, then in (
         ("ovality", this.ovality_um, before.ovality_um),
@@ -139,8 +146,21 @@ def earlier_sentences(trend: Trend) -> tuple[str, ...]:
     ):
         if now is not None and then is not None:
             change = figures.small(now - then, unit, sign=True)
-            sentences.append(f"The {word} changed by {change}, to {figures.small(now, unit)}.")
-    sentences.append(f"Verdict then: {before.verdict}; now: {this.verdict}.")
+            sentences.append(
+                say(
+                    "The {word} changed by {change}, to {value}.",
+                    word=again(word),
+                    change=change,
+                    value=figures.small(now, unit),
+                )
+            )
+    sentences.append(
+        say(
+            "Verdict then: {before}; now: {now}.",
+            before=again(before.verdict),
+            now=again(this.verdict),
+        )
+    )
     return tuple(sentences)
 
 

@@ -30,6 +30,7 @@ from seatproof.gui.shared.elided_label import ElidedLabel
 from seatproof.gui.shared.entry_cards import heading, second_line
 from seatproof.gui.shared.figure import Figure
 from seatproof.gui.shared.page_view import PageView
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.scrolling import scrolling
 from seatproof.gui.shared.signing import OpenRegister
 from seatproof.gui.shared.theme import Theme
@@ -78,11 +79,11 @@ class OpenedPage(QWidget):
         self._pictures = pictures
         self._opened: Opened | None = None
         self._is_drawn = False
-        self.back = ActionButton("Back (Esc)")
+        self.back = ActionButton(say("Back (Esc)"))
         self.back.setObjectName("review_back")
-        self.following = ActionButton("Next one (F6)", "F6")
+        self.following = ActionButton(say("Next one (F6)"), "F6")
         self.following.setObjectName("review_next")
-        self.decide = ActionButton("Decide (F8)", "F8")
+        self.decide = ActionButton(say("Decide (F8)"), "F8")
         self.decide.setObjectName("review_decide")
         self.decide.setProperty("emphasis", "strong")
         self.title, self.second, self.faults = ElidedLabel(), ElidedLabel(), QLabel()
@@ -145,7 +146,7 @@ class OpenedPage(QWidget):
                 widget.deleteLater()
         verdict = state.sealed.content.get("verdict") if state.sealed is not None else None
         worst = opened.evaluation.verdict if verdict is None else Verdict(verdict)
-        self.verdict.setText(worst.value)
+        self.verdict.setText(again(worst.value))
         self._mark_place.addWidget(VerdictMark(self._theme, worst))
         self._show_title()
         seats = []
@@ -186,14 +187,14 @@ class OpenedPage(QWidget):
         self.tabs.setUsesScrollButtons(True)
         for number, (word, tab) in enumerate(
             (
-                ("Form", self.form),
-                ("Undulations", self.undulations),
-                ("Along", self.taper),
-                ("Unrolled", self.map),
-                ("Earlier", self.earlier),
-                ("Readings", self.readings),
-                ("Sheet", self.sheet),
-                ("Decision", self._decision_page),
+                (say("Form"), self.form),
+                (say("Undulations"), self.undulations),
+                (say("Along"), self.taper),
+                (say("Unrolled"), self.map),
+                (say("Earlier"), self.earlier),
+                (say("Readings"), self.readings),
+                (say("Sheet"), self.sheet),
+                (say("Decision"), self._decision_page),
             )
         ):
             self.tabs.addTab(tab, word)
@@ -247,7 +248,7 @@ class OpenedPage(QWidget):
             self._split.setStretchFactor(0, 0)
             self._split.setStretchFactor(1, 1)
         else:
-            self.tabs.insertTab(0, self._side, "Verdicts")
+            self.tabs.insertTab(0, self._side, say("Verdicts"))
             self.tabs.setCurrentIndex(0)
 
     def _show_title(self) -> None:
@@ -261,7 +262,7 @@ class OpenedPage(QWidget):
         is_looked_at = self.tabs.currentWidget() is self.sheet
         if self._opened is not None and is_looked_at and not self._is_drawn:
             self._is_drawn = True
-            self.sheet.show_pages((), "Drawing the sheet …")
+            self.sheet.show_pages((), say("Drawing the sheet …"))
             self.sheet_wanted.emit(self._opened)
 
     def _enlarge(self, on: bool) -> None:
@@ -283,5 +284,5 @@ class OpenedPage(QWidget):
 
     def _place_of(self, figure: Figure) -> tuple[Path, str]:
         sheet = "" if self._opened is None else self._opened.state.identification.sheet_number
-        name = re.sub(r"[^\w.-]+", " ", f"{sheet} {figure.title}").strip()
+        name = re.sub(r"[^\w.-]+", " ", f"{sheet} {figure.file_name}").strip()
         return self._pictures, name[:100].strip()

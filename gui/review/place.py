@@ -44,6 +44,7 @@ from seatproof.gui.settings import Settings
 from seatproof.gui.shared.action_button import ActionButton
 from seatproof.gui.shared.entry_cards import CardList, EntryModel, Line
 from seatproof.gui.shared.pages import PagesError, pages_of
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import Theme
 from seatproof.gui.workplace import Workplace, local_now
 
@@ -61,13 +62,13 @@ class ReviewPlace(QWidget):
         self._answered = 0
         self.model = EntryModel(self._details, self)
         self.list = CardList(theme, self.model)
-        self.list.setAccessibleName("Inspections that wait for a decision, oldest first")
+        self.list.setAccessibleName(say("Inspections that wait for a decision, oldest first"))
         self.heading, self.trouble = QLabel(), QLabel()
         self.heading.setProperty("role", "heading")
         self.trouble.setProperty("role", "problem")
         self.trouble.setWordWrap(True)
         self.trouble.hide()
-        self.open_button = ActionButton("Open (Return)")
+        self.open_button = ActionButton(say("Open (Return)"))
         self.open_button.setObjectName("review_open")
         self.page = OpenedPage(
             theme,
@@ -104,6 +105,11 @@ class ReviewPlace(QWidget):
     def shut(self) -> None:
         self._background.stop()
 
+    def has_unsaved(self) -> bool:
+        """Tell whether somebody is writing a decision or a question."""
+        opened = self._pages.currentIndex() != 0
+        return opened and bool(self.page.decision.reason.toPlainText().strip())
+
     def holds_keys(self) -> bool:
         focused = QApplication.focusWidget()
         return isinstance(focused, (QLineEdit, QPlainTextEdit, QComboBox)) and self.isAncestorOf(
@@ -123,7 +129,8 @@ class ReviewPlace(QWidget):
         try:
             opened = open_for_review(self._workplace.archive, entry)
         except _WORLD as error:
-            self._say(f"{entry.sheet_number} cannot be reviewed: {error}")
+            why = again(str(error))
+            self._say(say("{sheet} cannot be reviewed: {why}", sheet=entry.sheet_number, why=why))
             return
         self._say("")
         self._show_opened(opened)
@@ -164,7 +171,7 @@ class ReviewPlace(QWidget):
             self.list,
             context=Qt.ShortcutContext.WidgetShortcut,
         ).activated.connect(self.open_current)
-        self.heading.setText("Reading what waits …")
+        self.heading.setText(say("Reading what waits …"))
 
     def _read_waiting(self) -> None:
         path = self._workplace.archive.path
@@ -183,8 +190,12 @@ class ReviewPlace(QWidget):
         chosen = self.list.current_entry()
         self.model.show_entries(entries)
         self.heading.setText(
-            {0: "No inspection waits for a decision.", 1: "One inspection waits."}.get(
-                len(entries), f"{len(entries)} inspections wait, oldest first."
+            {
+                0: say("No inspection waits for a decision."),
+                1: say("One inspection waits."),
+            }.get(
+                len(entries),
+                say("{count} inspections wait, oldest first.", count=f"{len(entries)}"),
             )
         )
         self.open_button.setEnabled(bool(entries))
@@ -198,7 +209,7 @@ class ReviewPlace(QWidget):
         try:
             faults = faults_of(self._workplace.archive.events(entry.inspection))
         except ArchiveError as error:
-            return ((str(error), None),)
+            return ((again(str(error)), None),)
         return tuple((fault.sentence, fault.verdict) for fault in faults)
 
     def _trend(self, opened: Opened, seat_id: str) -> Trend | None:
@@ -265,7 +276,7 @@ class ReviewPlace(QWidget):
         try:
             log(self._workplace.archive, opened.entry.inspection)
         except _WORLD as error:
-            self.page.decision.say(str(error))
+            self.page.decision.say(again(str(error)))
             return
         self._reopen(opened)
 
@@ -283,7 +294,7 @@ class ReviewPlace(QWidget):
         self.list.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _say(self, sentence: str) -> None:
-        self.trouble.setText(sentence)
+        self.trouble.setText(again(sentence))
         self.trouble.setVisible(bool(sentence))
 
 
@@ -292,28 +303,49 @@ def decided_words(state: InspectionState) -> str:
     lines = []
     review, disposition = state.review, state.disposition
     if review is not None:
-        signed = "signed" if state.signatures_of(review.seq) else "not signed"
-        note = f": {review.payload.note}" if review.payload.note else ""
-        lines.append(
-            f"The measurement is {review.payload.finding} by {review.actor}, {signed}{note}"
+        said = say(
+            "The measurement is {finding} by {name}, {signed}",
+            finding=again(review.payload.finding),
+            name=review.actor,
+            signed=_signed(state, review.seq),
         )
+        lines.append(f"{said}: {review.payload.note}" if review.payload.note else said)
     if disposition is not None:
-        signed = "signed" if state.signatures_of(disposition.seq) else "not signed"
-        authority = (
-            f" on the authority of {disposition.payload.authority}"
-            if disposition.payload.authority
-            else ""
+        gaps = {
+            "decision": again(disposition.payload.decision),
+            "name": disposition.actor,
+            "signed": _signed(state, disposition.seq),
+        }
+        authority = disposition.payload.authority
+        said = (
+            say(
+                "Decided: {decision} on the authority of {authority} by {name}, {signed}",
+                authority=authority,
+                **gaps,
+            )
+            if authority
+            else say("Decided: {decision} by {name}, {signed}", **gaps)
         )
-        lines.append(
-            f"Decided: {disposition.payload.decision}{authority} by {disposition.actor}, "
-            f"{signed}: {disposition.payload.reason}"
-        )
+        lines.append(f"{said}: {disposition.payload.reason}")
     answers = {entry.payload.of: entry for entry in state.answers}
     for question in state.questions:
         answer = answers.get(question.seq)
-        said = "not answered yet" if answer is None else f"{answer.actor}: {answer.payload.text}"
-        lines.append(f"{question.actor} asked: {question.payload.text} – {said}")
+        said = (
+            say("not answered yet") if answer is None else f"{answer.actor}: {answer.payload.text}"
+        )
+        lines.append(
+            say(
+                "{name} asked: {question} – {answer}",
+                name=question.actor,
+                question=question.payload.text,
+                answer=said,
+            )
+        )
     return "\n".join(lines)
+
+
+def _signed(state: InspectionState, seq: int) -> str:
+    return say("signed") if state.signatures_of(seq) else say("not signed")
 
 
 def entry_of(archive: Archive, entry: Entry) -> Entry:

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QVBoxLayout, QWidg
 
 from seatproof.gui.shared.figure import Figure
 from seatproof.gui.shared.figure_frame import FigureFrame
+from seatproof.gui.shared.saying import say
 from seatproof.gui.shared.theme import Theme
 
 Make = Callable[[str], Figure | None]
@@ -46,8 +47,8 @@ class PlotTab(QWidget):
         self._make = make
         self._is_stale = True
         self.seat, self.beside = QComboBox(), QComboBox()
-        self.seat.setAccessibleName("Seat")
-        self.beside.setAccessibleName("Seat beside it")
+        self.seat.setAccessibleName(say("Seat"))
+        self.beside.setAccessibleName(say("Seat beside it"))
         self.words = QLabel()
         self.words.setWordWrap(True)
         self.words.hide()
@@ -80,10 +81,10 @@ class PlotTab(QWidget):
         for box in (self.seat, self.beside):
             box.blockSignals(True)
             box.clear()
-        self.beside.addItem("alone", "")
+        self.beside.addItem(say("alone"), "")
         for seat_id, word in seats:
             self.seat.addItem(word, seat_id)
-            self.beside.addItem(f"with {word}", seat_id)
+            self.beside.addItem(f"+ {word}", seat_id)
         for box in (self.seat, self.beside):
             box.blockSignals(False)
         self.beside.setVisible(len(seats) > 1)

@@ -18,15 +18,16 @@ from seatproof.gui.review.figures.unrolled import MapFigure
 from seatproof.gui.review.opened import Opened
 from seatproof.gui.review.plot_tab import PlotTab
 from seatproof.gui.shared.figure import Figure
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.theme import Theme
 
 PlaceOf = Callable[[Figure], tuple[Path, str]]
 
 _CIRCLES: Final = (
-    (ReferenceCircle.LSC, "LSC least squares"),
-    (ReferenceCircle.MZC, "MZC minimum zone"),
-    (ReferenceCircle.MCC, "MCC circumscribed"),
-    (ReferenceCircle.MIC, "MIC inscribed"),
+    (ReferenceCircle.LSC, wording("LSC least squares")),
+    (ReferenceCircle.MZC, wording("MZC minimum zone")),
+    (ReferenceCircle.MCC, wording("MCC circumscribed")),
+    (ReferenceCircle.MIC, wording("MIC inscribed")),
 )
 
 
@@ -38,13 +39,13 @@ class FormTab(PlotTab):
         self._times: int | None = None
         self._shown_times = 1
         self.circle, self.station = QComboBox(), QComboBox()
-        self.circle.setAccessibleName("Reference circle")
-        self.station.setAccessibleName("Station")
+        self.circle.setAccessibleName(say("Reference circle"))
+        self.station.setAccessibleName(say("Station"))
         for circle, word in _CIRCLES:
-            self.circle.addItem(word, circle)
+            self.circle.addItem(say(word), circle)
         self.more, self.less = QPushButton("× 2"), QPushButton("÷ 2")
-        self.more.setToolTip("magnify departures twice as much")
-        self.less.setToolTip("magnify departures half as much")
+        self.more.setToolTip(say("magnify departures twice as much"))
+        self.less.setToolTip(say("magnify departures half as much"))
         super().__init__(
             theme, self._figure, place, (self.circle, self.station, self.more, self.less)
         )
@@ -58,9 +59,9 @@ class FormTab(PlotTab):
         most = max((len(result.seat.stations_mm) for result in opened.seats), default=0)
         self.station.blockSignals(True)
         self.station.clear()
-        self.station.addItem("all stations", None)
+        self.station.addItem(say("all stations"), None)
         for number in range(1, most + 1):
-            self.station.addItem(f"station {number}", number)
+            self.station.addItem(say("station {station}", station=str(number)), number)
         self.station.blockSignals(False)
         self.show_seats(_with_form(opened))
 
@@ -87,8 +88,10 @@ class FormTab(PlotTab):
             self._times,
         )
         self._shown_times = plot.magnification
-        title = f"Form · {self._opened.heading(seat_id)}"
-        return FormFigure(plot, title, self._opened.datum)
+        title = say("Form · {seat}", seat=self._opened.heading(seat_id))
+        figure = FormFigure(plot, title, self._opened.datum)
+        figure.file_name = f"Form {seat_id}"
+        return figure
 
 
 class UndulationTab(PlotTab):
@@ -97,7 +100,7 @@ class UndulationTab(PlotTab):
     def __init__(self, theme: Theme, place: PlaceOf) -> None:
         self._opened: Opened | None = None
         self.station = QComboBox()
-        self.station.setAccessibleName("Station")
+        self.station.setAccessibleName(say("Station"))
         super().__init__(theme, self._figure, place, (self.station,))
         self.station.currentIndexChanged.connect(lambda _: self.refresh())
 
@@ -107,7 +110,7 @@ class UndulationTab(PlotTab):
         self.station.blockSignals(True)
         self.station.clear()
         for number in range(1, most + 1):
-            self.station.addItem(f"station {number}", number)
+            self.station.addItem(say("station {station}", station=str(number)), number)
         self.station.blockSignals(False)
         self.show_seats(_with_form(opened))
 
@@ -119,8 +122,14 @@ class UndulationTab(PlotTab):
         spectrum = next((one for one in found if one.station == station), None)
         if spectrum is None:
             return None
-        title = f"Undulations · {self._opened.heading(seat_id)} · {spectrum.label}"
-        return UndulationFigure(spectrum, title, self._opened.state.plan.unit)
+        title = say(
+            "Undulations · {seat} · {station}",
+            seat=self._opened.heading(seat_id),
+            station=again(spectrum.label),
+        )
+        figure = UndulationFigure(spectrum, title, self._opened.state.plan.unit)
+        figure.file_name = f"Undulations {seat_id} {spectrum.label}"
+        return figure
 
 
 class TaperTab(PlotTab):
@@ -128,7 +137,7 @@ class TaperTab(PlotTab):
 
     def __init__(self, theme: Theme, place: PlaceOf) -> None:
         self._opened: Opened | None = None
-        self.generatrices = QCheckBox("generatrix by orientation")
+        self.generatrices = QCheckBox(say("generatrix by orientation"))
         self.generatrices.setChecked(True)
         super().__init__(theme, self._figure, place, (self.generatrices,))
         self.generatrices.toggled.connect(lambda _: self.refresh(keep_zoom=True))
@@ -141,9 +150,11 @@ class TaperTab(PlotTab):
         if self._opened is None:
             return None
         plot = taper_plot(self._opened.evaluation.seat(seat_id))
-        title = f"Along the seat · {self._opened.heading(seat_id)}"
+        title = say("Along the seat · {seat}", seat=self._opened.heading(seat_id))
         unit = self._opened.state.plan.unit
-        return TaperFigure(plot, title, unit, generatrices=self.generatrices.isChecked())
+        figure = TaperFigure(plot, title, unit, generatrices=self.generatrices.isChecked())
+        figure.file_name = f"Along the seat {seat_id}"
+        return figure
 
 
 class MapTab(PlotTab):
@@ -156,20 +167,24 @@ class MapTab(PlotTab):
     def show_opened(self, opened: Opened) -> None:
         self._opened = opened
         self.show_seats(
-            tuple((result.seat.id, f"seat {result.seat.id}") for result in opened.seats)
+            tuple(
+                (result.seat.id, say("seat {seat}", seat=result.seat.id)) for result in opened.seats
+            )
         )
 
     def _figure(self, seat_id: str) -> Figure | None:
         if self._opened is None:
             return None
         unrolled = unrolled_map(self._opened.evaluation.seat(seat_id))
-        title = f"Unrolled · {self._opened.heading(seat_id)}"
-        return MapFigure(unrolled, title, self._opened.state.plan.unit)
+        title = say("Unrolled · {seat}", seat=self._opened.heading(seat_id))
+        figure = MapFigure(unrolled, title, self._opened.state.plan.unit)
+        figure.file_name = f"Unrolled {seat_id}"
+        return figure
 
 
 def _with_form(opened: Opened) -> tuple[tuple[str, str], ...]:
     return tuple(
-        (result.seat.id, f"seat {result.seat.id}")
+        (result.seat.id, say("seat {seat}", seat=result.seat.id))
         for result in opened.seats
         if result.stations or result.profiles or result.combined
     )
@@ -177,7 +192,7 @@ def _with_form(opened: Opened) -> tuple[tuple[str, str], ...]:
 
 def _with_sizes(opened: Opened) -> tuple[tuple[str, str], ...]:
     return tuple(
-        (result.seat.id, f"seat {result.seat.id}")
+        (result.seat.id, say("seat {seat}", seat=result.seat.id))
         for result in opened.seats
         if result.seat.method == "two-point"
     )

@@ -1,4 +1,7 @@
-"""The readings of an inspection as rows: every press, whatever became of it; without Qt."""
+"""The readings of an inspection as rows, in the language of the window; without Qt.
+
+Every press has its row, whatever became of it.
+"""
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
@@ -7,8 +10,19 @@ from seatproof.core import figures
 from seatproof.core.record.calibration import due_date
 from seatproof.core.record.inspection_state import InspectionState
 from seatproof.core.record.kinds import GaugeInService, StandardInService
+from seatproof.gui.shared.saying import again, say, wording
 
-HEADS = ("event", "time", "point", "value", "as received", "state", "reason", "gauge", "by")
+HEADS = (
+    wording("event"),
+    wording("time"),
+    wording("point"),
+    wording("value"),
+    wording("as received"),
+    wording("state"),
+    wording("reason"),
+    wording("gauge"),
+    wording("by"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,21 +45,27 @@ def equipment_lines(state: InspectionState) -> tuple[str, ...]:
     """Say for every gauge and standard what was known of its calibration when it was used."""
     lines = []
     things: list[tuple[str, datetime, GaugeInService | StandardInService]] = [
-        ("Gauge", entry.moment, entry.payload) for entry in state.gauge_entries
+        (wording("Gauge {number}"), entry.moment, entry.payload) for entry in state.gauge_entries
     ]
-    things += [("Setting standard", entry.moment, entry.payload) for entry in state.standards]
+    things += [
+        (wording("Setting standard {number}"), entry.moment, entry.payload)
+        for entry in state.standards
+    ]
     offset = timezone(timedelta(minutes=state.opened.offset_min))
     for word, moment, thing in things:
         due = due_date(thing.calibration_due)
         if due is None:
-            known = "no day until which its calibration holds is recorded"
+            known = say("no day until which its calibration holds is recorded")
         elif moment.astimezone(offset).date() > due:
-            known = f"its calibration had run out on {due}"
+            known = say("its calibration had run out on {day}", day=str(due))
         else:
-            known = f"calibrated, good until {due}"
-        certificate = f", certificate {thing.certificate}" if thing.certificate else ""
-        reason = f" Used all the same: {thing.override_reason}" if thing.override_reason else ""
-        lines.append(f"{word} {thing.inventory_number}: {known}{certificate}.{reason}")
+            known = say("calibrated, good until {day}", day=str(due))
+        if thing.certificate:
+            known = f"{known}, {say('certificate {number}', number=thing.certificate)}"
+        line = f"{say(word, number=thing.inventory_number)}: {known}."
+        if thing.override_reason:
+            line = f"{line} {say('Used all the same: {reason}', reason=thing.override_reason)}"
+        lines.append(line)
     return tuple(lines)
 
 
@@ -55,26 +75,28 @@ def _readings(state: InspectionState, offset: timezone) -> list[ReadingRow]:
         key = reading.key
         repeats = state.counting.get(key, ())
         if not reading.counts:
-            word, why = f"withdrawn by event {reading.replaced_by}", reading.fate
+            by = str(reading.replaced_by)
+            said, why = [say("withdrawn by event {number}", number=by)], reading.fate
         elif len(repeats) > 1:
-            word = f"counts, {repeats.index(reading.seq) + 1} of {len(repeats)}"
+            number, total = str(repeats.index(reading.seq) + 1), str(len(repeats))
+            said = [say("counts, {number} of {total}", number=number, total=total)]
             why = reading.reason
         else:
-            word, why = "counts", reading.reason
+            said, why = [say("counts")], reading.reason
         if reading.from_parked is not None:
-            word += f", parked first (event {reading.from_parked})"
+            said.append(say("parked first (event {number})", number=str(reading.from_parked)))
         if reading.received.by_hand:
-            word += ", typed by hand"
+            said.append(say("typed by hand"))
         rows.append(
             ReadingRow(
                 (
                     str(reading.seq),
                     _time(reading.moment, offset),
                     f"{key.seat_id} {key.station}/{key.orientation}",
-                    f"{figures.received(reading.received.value)} {reading.received.unit}",
+                    again(f"{figures.received(reading.received.value)} {reading.received.unit}"),
                     reading.received.text,
-                    word,
-                    why,
+                    ", ".join(said),
+                    again(why),
                     reading.gauge.inventory_number,
                     reading.actor,
                 ),
@@ -88,7 +110,11 @@ def _readings(state: InspectionState, offset: timezone) -> list[ReadingRow]:
 def _parked(state: InspectionState, offset: timezone) -> list[ReadingRow]:
     rows = []
     for press in state.parked.values():
-        decided = "parked, undecided" if press.waits else f"parked; {press.decision}"
+        decided = (
+            say("parked, undecided")
+            if press.waits
+            else say("parked; {decision}", decision=again(press.decision))
+        )
         where = "" if press.key is None else str(press.key)
         rows.append(
             ReadingRow(
@@ -96,10 +122,10 @@ def _parked(state: InspectionState, offset: timezone) -> list[ReadingRow]:
                     str(press.seq),
                     _time(press.moment, offset),
                     where,
-                    f"{figures.received(press.received.value)} {press.received.unit}",
+                    again(f"{figures.received(press.received.value)} {press.received.unit}"),
                     press.received.text,
                     decided,
-                    press.finding,
+                    again(press.finding),
                     press.received.gauge,
                     "",
                 ),
@@ -114,11 +140,10 @@ def _checks(state: InspectionState, offset: timezone) -> list[ReadingRow]:
     rows = []
     unit = state.plan.unit
     for check in state.checks:
-        drift = (
-            ""
-            if check.drift_mm is None
-            else f"drift {figures.small(float(check.drift_mm) * 1000.0, unit, sign=True)}"
-        )
+        drift = ""
+        if check.drift_mm is not None:
+            moved = figures.small(float(check.drift_mm) * 1000.0, unit, sign=True)
+            drift = f"{say('drift')} {again(moved)}"
         deviation = figures.small(float(check.deviation_mm) * 1000.0, unit, sign=True)
         raw = ", ".join(received.text for received in check.check.received)
         rows.append(
@@ -126,10 +151,10 @@ def _checks(state: InspectionState, offset: timezone) -> list[ReadingRow]:
                 (
                     str(check.seq),
                     _time(check.moment, offset),
-                    check.check.standard or "at zero",
-                    f"deviation {deviation}",
+                    check.check.standard or say("at zero"),
+                    f"{say('deviation')} {again(deviation)}",
                     raw,
-                    f"{check.check.phase} check, {'good' if check.good else 'beyond the limit'}",
+                    _check_words(check.check.phase, good=check.good),
                     "; ".join(part for part in (drift, check.check.note) if part),
                     check.gauge,
                     check.actor,
@@ -139,6 +164,12 @@ def _checks(state: InspectionState, offset: timezone) -> list[ReadingRow]:
             )
         )
     return rows
+
+
+def _check_words(phase: str, *, good: bool) -> str:
+    if good:
+        return say("{phase} check, good", phase=again(phase))
+    return say("{phase} check, beyond the limit", phase=again(phase))
 
 
 def _time(moment: datetime, offset: timezone) -> str:

@@ -17,9 +17,10 @@ from PySide6.QtWidgets import (
 from seatproof.gui.review.opened import Opened, WhatIf, what_if
 from seatproof.gui.review.readings import HEADS, ReadingRow, equipment_lines, reading_rows
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import again, say, wording
 
 Index = QModelIndex | QPersistentModelIndex
-_AS_RECORDED = (
+_AS_RECORDED = wording(
     "Mark a reading that counts (Space) to see what the verdicts would be without it. "
     "Nothing of that is stored."
 )
@@ -57,7 +58,7 @@ class ReadingsModel(QAbstractTableModel):
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> Any:
         if role == Qt.ItemDataRole.DisplayRole and orientation is Qt.Orientation.Horizontal:
-            return HEADS[section]
+            return say(HEADS[section])
         return None
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
@@ -65,7 +66,7 @@ class ReadingsModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.DisplayRole:
             text = row.texts[index.column()]
             if index.column() == 5 and row.seq in self.left_out:
-                return f"left out of the question; {text}"
+                return say("left out of the question; {state}", state=text)
             return text
         if role == Qt.ItemDataRole.ToolTipRole:
             return row.texts[index.column()]
@@ -119,7 +120,7 @@ class ReadingsTab(QWidget):
         self.model = ReadingsModel(self._ask, self)
         self.table = _Table()
         self.table.setModel(self.model)
-        self.table.setAccessibleName("Readings")
+        self.table.setAccessibleName(say("Readings"))
         self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.table.verticalHeader().hide()
         self.table.setWordWrap(False)
@@ -128,7 +129,7 @@ class ReadingsTab(QWidget):
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         header.setStretchLastSection(True)
         self.answer = _label()
-        self.forget = ActionButton("Count all again")
+        self.forget = ActionButton(say("Count all again"))
         self.forget.clicked.connect(self.model.forget_marks)
         row = QHBoxLayout()
         row.addWidget(self.answer, 1)
@@ -145,7 +146,15 @@ class ReadingsTab(QWidget):
         self.model.show_rows(reading_rows(opened.state))
         metrics = self.table.fontMetrics()
         for column, sample in enumerate(
-            ("☐ 0000 00", "00:00:00 0", "A 00/00 0", "deviation +0.0", "0" * 16, "0" * 14, "0" * 22)
+            (
+                "☐ 0000 00",
+                "00:00:00 0",
+                "A 00/00 0",
+                f"{say('deviation')} +0.0",
+                "0" * 16,
+                "0" * 14,
+                "0" * 22,
+            )
         ):
             self.table.setColumnWidth(column, metrics.horizontalAdvance(sample) + 14)
         self._ask()
@@ -155,25 +164,39 @@ class ReadingsTab(QWidget):
         left_out = frozenset(self.model.left_out)
         self.forget.setVisible(bool(left_out))
         if not left_out or self._opened is None:
-            self.answer.setText(_AS_RECORDED)
+            self.answer.setText(say(_AS_RECORDED))
             return
         changed = [one for one in what_if(self._opened, left_out) if one.is_changed]
-        count = "one reading" if len(left_out) == 1 else f"{len(left_out)} readings"
-        lines = [f"Only a question, not stored. Without {count}:"]
-        lines += [_said(one) for one in changed] or ["nothing would change."]
+        lines = [
+            say("Only a question, not stored. Without one reading:")
+            if len(left_out) == 1
+            else say(
+                "Only a question, not stored. Without {count} readings:", count=str(len(left_out))
+            )
+        ]
+        lines += [_said(one) for one in changed] or [say("nothing would change.")]
         self.answer.setText("\n".join(lines))
 
 
 def _said(one: WhatIf) -> str:
     before, after = one.before, one.after
-    verdict = (
-        f"{before.verdict.value} as before"
-        if before.verdict is after.verdict
-        else f"{after.verdict.value} instead of {before.verdict.value}"
-    )
-    return (
-        f"Seat {one.seat}, {one.characteristic}: {verdict}; found {after.value} instead of "
-        f"{before.value}"
+    gaps = {
+        "seat": one.seat,
+        "characteristic": again(one.characteristic),
+        "verdict": again(after.verdict.value),
+        "value": again(after.value),
+        "before": again(before.value),
+    }
+    if before.verdict is after.verdict:
+        return say(
+            "Seat {seat}, {characteristic}: {verdict} as before; found {value} instead of {before}",
+            **gaps,
+        )
+    return say(
+        "Seat {seat}, {characteristic}: {verdict} instead of {once}; found {value} instead of "
+        "{before}",
+        once=again(before.verdict.value),
+        **gaps,
     )
 
 

@@ -1,4 +1,7 @@
-"""The inspections that wait for a decision, and what is wrong with each; without Qt."""
+"""The inspections that wait for a decision, and what is wrong with each; without Qt.
+
+What is wrong is said in the language of the window.
+"""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -11,6 +14,7 @@ from seatproof.core.record.events import Event
 from seatproof.core.record.kinds import QuestionAnswered, QuestionAsked, Sealed, Signed
 from seatproof.core.verdict.rule import Verdict
 from seatproof.core.wording.content import RequirementLine
+from seatproof.gui.shared.saying import again, say
 
 # In these states the quality lead is asked for something; "sent back" is the inspector's turn.
 WAITING: Final = ("sealed", "reviewed")
@@ -66,14 +70,23 @@ def faults_of(events: Sequence[Event]) -> tuple[Fault, ...]:
     found = list(_requirements(content if isinstance(content, Mapping) else {}))
     found.sort(key=lambda fault: fault.verdict is not Verdict.DOES_NOT_CONFORM)
     closed = Sealed.model_validate(seal.payload).gaps
-    found += [Fault(f"Sealed all the same: {gap.what} ({gap.reason})") for gap in closed]
+    found += [
+        Fault(
+            say(
+                "Sealed all the same: {what} ({reason})",
+                what=again(gap.what),
+                reason=again(gap.reason),
+            )
+        )
+        for gap in closed
+    ]
     if isinstance(content, Mapping) and content.get("notice"):
-        found.append(Fault(str(content["notice"])))
+        found.append(Fault(again(str(content["notice"]))))
     signed = any(
         event.kind == Signed.kind and event.payload.get("of_seq") == seal.seq for event in events
     )
     if not signed:
-        found.append(Fault("The seal is not signed."))
+        found.append(Fault(say("The seal is not signed.")))
     found += _questions(events)
     return tuple(found)
 
@@ -83,12 +96,18 @@ def _requirements(content: Mapping[str, Any]) -> Sequence[Fault]:
     try:
         lines = _LINES.validate_python(content.get("requirements", ()))
     except ValidationError:
-        return [Fault("Its verdicts were sealed by another version; open it to see them.")]
+        return [Fault(say("Its verdicts were sealed by another version; open it to see them."))]
     for line in lines:
         if line.verdict is not Verdict.CONFORMS:
-            said = (
-                f"Seat {line.seat}, {line.characteristic}: {line.verdict.value}; found "
-                f"{line.value}, limits {line.limits}, U {line.uncertainty}"
+            said = say(
+                "Seat {seat}, {characteristic}: {verdict}; found {value}, limits {limits}, "
+                "U {uncertainty}",
+                seat=line.seat,
+                characteristic=again(line.characteristic),
+                verdict=again(line.verdict.value),
+                value=again(line.value),
+                limits=again(line.limits),
+                uncertainty=again(line.uncertainty),
             )
             faults.append(Fault(said, line.verdict))
     return faults
@@ -99,6 +118,12 @@ def _questions(events: Sequence[Event]) -> Sequence[Fault]:
     faults = []
     for event in events:
         if event.kind == QuestionAsked.kind:
-            answer = "answered" if event.seq in answered else "not answered yet"
-            faults.append(Fault(f"Question, {answer}: {event.payload.get('text', '')}"))
+            question = str(event.payload.get("text", ""))
+            faults.append(
+                Fault(
+                    say("Question, answered: {question}", question=question)
+                    if event.seq in answered
+                    else say("Question, not answered yet: {question}", question=question)
+                )
+            )
     return faults

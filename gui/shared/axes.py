@@ -7,6 +7,7 @@ from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 
 from seatproof.core.plots.steps import ticks
 from seatproof.gui.shared.figure import Canvas
+from seatproof.gui.shared.saying import again
 from seatproof.gui.shared.theme import Theme
 
 Lettering = Callable[[float], str]
@@ -31,7 +32,8 @@ def paint_axes(
 ) -> None:
     """Paint a frame, grid lines and figures; `words` name the axes, across and up.
 
-    Figures stand at round steps unless places are given; those without room are left out.
+    Figures stand at round steps unless places are given; those without room are left out. They get
+    the decimal sign of the language.
     """
     area, em, shown = canvas.area, canvas.em, canvas.shown
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
@@ -47,7 +49,7 @@ def paint_axes(
         place = float(canvas.xs(x))
         painter.setPen(QPen(theme.grid, 1))
         painter.drawLine(canvas.at(x, shown.low), canvas.at(x, shown.high))
-        text = lettering[0](x)
+        text = again(lettering[0](x))
         half = canvas.metrics.horizontalAdvance(text) / 2
         if place - half < last + 0.4 * em:
             continue
@@ -68,7 +70,7 @@ def paint_axes(
         last = place
         painter.setPen(theme.ink)
         box = QRectF(area.left() - 20 * em, place - em / 2, 19.7 * em, em)
-        painter.drawText(box, right, lettering[1](y))
+        painter.drawText(box, right, again(lettering[1](y)))
     painter.setPen(QPen(theme.edge, 1))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.drawRect(area)

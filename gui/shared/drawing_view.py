@@ -2,6 +2,7 @@
 
 A drawing's points are taken as logical pixels, and its y axis is turned round. Upright and level
 lines are laid on whole device pixels, whatever the screen's scaling, so that they stay crisp.
+Words and figures are painted in the window's language.
 """
 
 from typing import Final
@@ -29,6 +30,7 @@ from seatproof.core.drawing.shapes import (
     Shape,
     Text,
 )
+from seatproof.gui.shared.saying import again
 from seatproof.gui.shared.theme import DRAWING_FAMILY, Theme
 
 _POINTS_PER_INCH: Final = 72.0
@@ -107,9 +109,10 @@ class _Sheet:
         painter.setPen(self._colour(text.pen))
         painter.translate(self._at(text.x, text.y))
         painter.rotate(-text.angle_deg)
-        length = QFontMetricsF(font).horizontalAdvance(text.text)
+        words = again(text.text)
+        length = QFontMetricsF(font).horizontalAdvance(words)
         start = {Anchor.START: 0.0, Anchor.MIDDLE: -length / 2, Anchor.END: -length}[text.anchor]
-        painter.drawText(QPointF(start, text.drop), text.text)
+        painter.drawText(QPointF(start, text.drop), words)
         painter.restore()
 
     def _at(self, x: float, y: float) -> QPointF:

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOpti
 from seatproof.core.archive.query import Entry
 from seatproof.core.verdict.rule import Verdict
 from seatproof.gui.shared.marks import paint_verdict_mark
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import Theme
 
 Line = tuple[str, Verdict | None]
@@ -67,7 +68,7 @@ class EntryModel(QAbstractListModel):
         if role == ENTRY:
             return entry
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            words = [heading(entry), entry.verdict or entry.state]
+            words = [heading(entry), again(entry.verdict or entry.state)]
             return ". ".join([*words, *(text for text, _ in self.lines(entry))])
         return None
 
@@ -116,7 +117,7 @@ class CardDelegate(QStyledItemDelegate):
             paint_verdict_mark(painter, verdict, mark, theme)
         strong = QFont(option.font)
         strong.setBold(True)
-        word = entry.verdict or entry.state
+        word = again(entry.verdict or entry.state)
         word_width = QFontMetricsF(strong).horizontalAdvance(word)
         first, second = (QRectF(left, top + n * 1.2 * em, width, 1.2 * em) for n in (0, 1))
         # A narrow card has its verdict below, so that the name has the whole of the first line.
@@ -142,7 +143,8 @@ class CardDelegate(QStyledItemDelegate):
                 paint_verdict_mark(painter, one, small, theme)
             more = len(lines) - len(shown)
             last = row == len(shown) - 1
-            text = f"{text} · and {more} more" if last and more else text
+            if last and more:
+                text = say("{line} · and {count} more", line=text, count=str(more))
             painter.setPen(theme.ink)
             self._text(painter, text, QRectF(left + em, y, width - em, em))
         painter.restore()
@@ -191,9 +193,9 @@ def second_line(entry: Entry) -> str:
     """Say which plan, when, by whom, and in what state an inspection is."""
     parts = [entry.opened_day or entry.opened_utc[:10], ", ".join(entry.inspectors), entry.title]
     if entry.verdict:
-        parts.insert(0, entry.state)
+        parts.insert(0, again(entry.state))
     if entry.work_order:
-        parts.append(f"order {entry.work_order}")
+        parts.append(f"{say('order')} {entry.work_order}")
     return " · ".join(part for part in parts if part)
 
 

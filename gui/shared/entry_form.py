@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from seatproof.gui.shared.entry_spec import Entry, EntryKind, Remark, Tone
+from seatproof.gui.shared.saying import again, say
 
 _LONGEST: Final = 10_000
 _LINES_SHOWN: Final = 4
@@ -97,7 +98,7 @@ class EntryForm(QWidget):
             self.go_to(focused)
 
     def _add(self, entry: Entry) -> None:
-        caption = entry.caption.replace("{unit}", self._unit)
+        caption = say(entry.caption, unit=self._unit)
         field = self._field(entry)
         field.setObjectName(f"{self._prefix}_{entry.key.replace('.', '_')}")
         field.setAccessibleName(caption)
@@ -115,7 +116,7 @@ class EntryForm(QWidget):
         column.addWidget(remark)
         self._remarks[entry.key] = remark
         if entry.hint:
-            hint = QLabel(entry.hint.replace("{unit}", self._unit))
+            hint = QLabel(say(entry.hint, unit=self._unit))
             hint.setProperty("role", "small")
             hint.setWordWrap(True)
             column.addWidget(hint)
@@ -134,13 +135,13 @@ class EntryForm(QWidget):
             case EntryKind.LINE:
                 line = QLineEdit()
                 line.setMaxLength(_LONGEST)
-                line.setPlaceholderText(entry.example)
+                line.setPlaceholderText(again(entry.example))
                 line.textEdited.connect(lambda text: self.edited.emit(entry.key, text))
                 line.returnPressed.connect(self.focusNextChild)
                 return line
             case EntryKind.LINES:
                 lines = QPlainTextEdit()
-                lines.setPlaceholderText(entry.example)
+                lines.setPlaceholderText(again(entry.example))
                 lines.setTabChangesFocus(True)
                 lines.setFixedHeight(_LINES_SHOWN * self.fontMetrics().lineSpacing() + 18)
                 lines.textChanged.connect(
@@ -149,12 +150,11 @@ class EntryForm(QWidget):
                 return lines
             case EntryKind.CHOICE:
                 box = Choice(is_open=entry.is_open)
-                for value, words in entry.choices:
-                    box.addItem(words, value)
+                box.offer(entry.choices)
                 box.chosen.connect(lambda value: self.edited.emit(entry.key, value))
                 return box
             case EntryKind.YES:
-                tick = QCheckBox(entry.caption.replace("{unit}", self._unit))
+                tick = QCheckBox(say(entry.caption, unit=self._unit))
                 tick.setMinimumHeight(round(1.8 * self.fontMetrics().height()))
                 tick.clicked.connect(lambda ticked: self.edited.emit(entry.key, ticked))
                 return tick
@@ -197,21 +197,33 @@ class Choice(QComboBox):
         self.activated.connect(lambda index: self.chosen.emit(str(self.itemData(index))))
         edit = self.lineEdit()
         if edit is not None:
-            edit.textEdited.connect(self.chosen)
+            edit.textEdited.connect(self._typed)
+
+    def offer(self, choices: Sequence[tuple[str, str]]) -> None:
+        """Offer values, each in its words; a word that is its own value may be a person's."""
+        for value, words in choices:
+            self.addItem(again(words), value)
 
     def show_value(self, value: str) -> None:
         """Show a value that was chosen; nothing is told."""
         index = self.findData(value)
         edit = self.lineEdit()
         with QSignalBlocker(self):
-            if edit is not None:
-                if edit.text() != value:
-                    self.setEditText(value)
-            else:
+            if edit is None:
                 self.setCurrentIndex(index)
+            elif edit.text() != value and self._value_of(edit.text()) != value:
+                self.setEditText(self.itemText(index) if index >= 0 else value)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()
+
+    def _typed(self, text: str) -> None:
+        self.chosen.emit(self._value_of(text))
+
+    def _value_of(self, text: str) -> str:
+        """Return the value whose words these are; the text itself where it is nobody's words."""
+        index = self.findText(text, Qt.MatchFlag.MatchExactly | Qt.MatchFlag.MatchCaseSensitive)
+        return text if index < 0 else str(self.itemData(index))
 
 
 def show_remark(label: QLabel, remark: Remark | None) -> None:
@@ -220,7 +232,7 @@ def show_remark(label: QLabel, remark: Remark | None) -> None:
     if remark is None:
         label.setText("")
         return
-    label.setText(f"{remark.tone.value} {remark.sentence}")
+    label.setText(f"{remark.tone.value} {again(remark.sentence)}")
     role = {Tone.WRONG: "problem", Tone.MISSING: "small", Tone.NOTE: "note"}[remark.tone]
     if label.property("role") != role:
         label.setProperty("role", role)

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBox
 
 from seatproof.gui.shared.entry_form import Choice, show_remark
 from seatproof.gui.shared.entry_spec import Entry, EntryKind, Remark
+from seatproof.gui.shared.saying import again, say
 
 
 class EntryRows(QWidget):
@@ -52,7 +53,7 @@ class EntryRows(QWidget):
         self._remarks: list[QLabel] = []
         self._rows = QWidget()
         self._column = QVBoxLayout(self._rows)
-        more = QPushButton(add)
+        more = QPushButton(say(add))
         more.setObjectName(f"{prefix}_add")
         more.setAutoDefault(False)
         more.clicked.connect(lambda: self.added.emit())
@@ -110,7 +111,7 @@ class EntryRows(QWidget):
         head = QHBoxLayout()
         head.addWidget(self._number(""))
         for column in self._columns:
-            caption = QLabel(column.caption.replace("{unit}", self._unit))
+            caption = QLabel(say(column.caption, unit=self._unit))
             caption.setWordWrap(True)
             caption.setMinimumWidth(self._least_width())
             head.addWidget(caption, 1)
@@ -130,7 +131,8 @@ class EntryRows(QWidget):
         for column in self._columns:
             field = self._field(index, column)
             field.setObjectName(f"{self._prefix}_{index + 1}_{column.key}")
-            field.setAccessibleName(f"{column.caption.replace('{unit}', self._unit)}, {index + 1}")
+            caption = say(column.caption, unit=self._unit)
+            field.setAccessibleName(f"{caption}, {index + 1}")
             field.setMinimumWidth(self._least_width())
             row.addWidget(field, 1)
             self.fields[index, column.key] = field
@@ -147,9 +149,13 @@ class EntryRows(QWidget):
         self._remarks.append(remark)
 
     def _buttons(self, index: int) -> list[QPushButton]:
-        wanted = [("up", "↑", "move up", self.moved), ("less", "✕", "remove", self.removed)]
+        wanted = [
+            ("up", "↑", say("move up"), self.moved),
+            ("less", "✕", say("remove"), self.removed),
+        ]
         if self._own:
-            wanted.insert(0, ("own", self._own, self._own, self.tapped))
+            own = say(self._own)
+            wanted.insert(0, ("own", own, own, self.tapped))
         buttons = []
         for name, text, words, signal in wanted:
             made = QPushButton(text)
@@ -173,13 +179,12 @@ class EntryRows(QWidget):
     def _field(self, index: int, column: Entry) -> QWidget:
         if column.kind is EntryKind.CHOICE:
             box = Choice()
-            for value, words in column.choices:
-                box.addItem(words, value)
+            box.offer(column.choices)
             box.chosen.connect(lambda value: self.edited.emit(index, column.key, value))
             return box
         line = QLineEdit()
         line.setMaxLength(200)
-        line.setPlaceholderText(column.example)
+        line.setPlaceholderText(again(column.example))
         line.textEdited.connect(lambda text: self.edited.emit(index, column.key, text))
         line.returnPressed.connect(self.focusNextChild)
         return line

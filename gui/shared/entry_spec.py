@@ -1,4 +1,7 @@
-"""What a form asks for, field by field; without Qt."""
+"""What a form asks for, field by field; without Qt.
+
+Its words are English; the widgets that show them say them in the language of the window.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

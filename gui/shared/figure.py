@@ -97,9 +97,13 @@ class Canvas:
 
 
 class Figure(ABC):
-    """A plot. `title` names it; `notes` say how to read it."""
+    """A plot. `title` names it; `notes` say how to read it, both in the window's language.
+
+    `file_name` names its picture in a folder, where words stay English.
+    """
 
     title: str = ""
+    file_name: str = ""
     notes: tuple[str, ...] = ()
     is_square: bool = False  # whether both directions have one scale
 

@@ -1,4 +1,7 @@
-"""A figure as a picture for other programs: SVG, PNG, and on the clipboard."""
+"""A figure as a picture for other programs: SVG, PNG, and on the clipboard.
+
+A picture says what stands on the screen, in the language of the window.
+"""
 
 from pathlib import Path
 from typing import Final

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from seatproof.gui.shared.figure import Figure, has_room_for_notes
 from seatproof.gui.shared.figure_export import copy_figure, save_figure
 from seatproof.gui.shared.figure_view import FigureView
+from seatproof.gui.shared.saying import say
 from seatproof.gui.shared.theme import Theme
 
 
@@ -39,12 +40,12 @@ class FigureFrame(QWidget):
         super().__init__(parent)
         self._place = place
         self.view = FigureView(theme)
-        self.enlarge = QPushButton("Enlarge")
+        self.enlarge = QPushButton(say("Enlarge"))
         self.enlarge.setCheckable(True)
-        self.enlarge.setToolTip("gives the plot the whole room; again, or Esc: back")
-        self.copy = QPushButton("Copy")
-        self.save = QPushButton("Save picture")
-        self.save.setToolTip("as SVG and as PNG, in the folder of pictures beside the archive")
+        self.enlarge.setToolTip(say("gives the plot the whole room; again, or Esc: back"))
+        self.copy = QPushButton(say("Copy"))
+        self.save = QPushButton(say("Save picture"))
+        self.save.setToolTip(say("as SVG and as PNG, in the folder of pictures beside the archive"))
         self.said = QLabel()
         self.said.setProperty("role", "small")
         self.said.setWordWrap(True)
@@ -92,13 +93,13 @@ class FigureFrame(QWidget):
         self.notes.show()
 
     def _enlarge(self, on: bool) -> None:
-        self.enlarge.setText("Smaller" if on else "Enlarge")
+        self.enlarge.setText(say("Smaller") if on else say("Enlarge"))
         self.enlarged.emit(on)
 
     def _copy(self) -> None:
         if self.view.figure is not None:
             copy_figure(self.view.figure, self.view.shown)
-            self.said.setText("Copied.")
+            self.said.setText(say("Copied."))
 
     def _save(self) -> None:
         figure = self.view.figure
@@ -108,6 +109,12 @@ class FigureFrame(QWidget):
         try:
             svg, png = save_figure(figure, folder, name, self.view.shown)
         except OSError as error:
-            self.said.setText(f"The picture cannot be written to {folder} ({error.strerror}).")
+            self.said.setText(
+                say(
+                    "The picture cannot be written to {folder} ({why}).",
+                    folder=str(folder),
+                    why=error.strerror or str(error),
+                )
+            )
         else:
-            self.said.setText(f"Saved as {svg} and {png.name}.")
+            self.said.setText(say("Saved as {svg} and {png}.", svg=str(svg), png=png.name))

@@ -4,6 +4,8 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from seatproof.gui.shared.saying import again
+
 _LARGEST_PX = 200
 _TEMPLATE = "000.0000"  # keeps the size of the figures still while digits come and go
 
@@ -24,9 +26,9 @@ class FigureLabel(QWidget):
 
     def show_figures(self, text: str, colour: QColor | None = None) -> None:
         """Show a text; `colour` is that of ordinary text unless stated."""
-        self._text = text
+        self._text = again(text)
         self._colour = colour
-        self.setAccessibleName(text)
+        self.setAccessibleName(self._text)
         self.update()
 
     @property

@@ -1,9 +1,10 @@
-"""A table of texts as the sheet prints it, on a card of the screen."""
+"""A table of texts as the sheet prints it, on a card of the screen, in the window's language."""
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from seatproof.core.wording.content import Grid, Section
+from seatproof.gui.shared.saying import again
 
 
 class GridCard(QFrame):
@@ -26,7 +27,7 @@ class GridCard(QFrame):
             widget = item.widget()
             if widget is not None:
                 widget.deleteLater()
-        title = QLabel(section.heading)
+        title = QLabel(again(section.heading))
         title.setProperty("role", "heading")
         title.setWordWrap(True)
         self._layout.addWidget(title)
@@ -58,7 +59,7 @@ def _table(grid: Grid) -> QWidget:
 
 
 def _cell(text: str, *, bold: bool = False, right: bool = False) -> QLabel:
-    label = QLabel(text)
+    label = QLabel(again(text))
     label.setTextFormat(Qt.TextFormat.PlainText)
     label.setWordWrap(True)
     label.setProperty("role", "" if bold else "small")

@@ -7,6 +7,7 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter
 
+from seatproof.gui.shared.saying import again
 from seatproof.gui.shared.theme import Theme
 
 # Paints a mark of a size round a centre.
@@ -17,7 +18,10 @@ _GAP_EM: Final = 1.4
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One mark and its word; `wide` marks, such as lines, take twice the length."""
+    """One mark and its word, which is said when it is shown.
+
+    `wide` marks, such as lines, take twice the length.
+    """
 
     paint: PaintMark
     word: str
@@ -84,7 +88,7 @@ def paint_legend(
             _word_width(item.entry, metrics) + 2,
             2 * em,
         )
-        painter.drawText(words, Qt.AlignmentFlag.AlignVCenter, item.entry.word)
+        painter.drawText(words, Qt.AlignmentFlag.AlignVCenter, again(item.entry.word))
     painter.restore()
 
 
@@ -98,4 +102,4 @@ def _mark_width(entry: Entry, metrics: QFontMetricsF) -> float:
 
 def _word_width(entry: Entry, metrics: QFontMetricsF) -> float:
     # Bold lettering is a seventh wider than the metrics of the plain face.
-    return metrics.horizontalAdvance(entry.word) * (1.15 if entry.strong else 1.0)
+    return metrics.horizontalAdvance(again(entry.word)) * (1.15 if entry.strong else 1.0)

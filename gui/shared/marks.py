@@ -26,6 +26,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from seatproof.core.verdict.rule import Verdict
 from seatproof.gui.bench.points import PointMark
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import Theme
 
 _NOTHING: Final = "–"
@@ -183,11 +184,11 @@ class _MarkLabel(QWidget):
 
     @property
     def text(self) -> str:
-        return self._word or _NOTHING
+        return again(self._word) or _NOTHING
 
     def _show(self, word: str) -> None:
         self._word = word
-        self.setAccessibleName(word or "none yet")
+        self.setAccessibleName(again(word) or say("none yet"))
         self.update()
 
     def _paint_mark(self, painter: QPainter, box: QRectF) -> None:
@@ -195,7 +196,7 @@ class _MarkLabel(QWidget):
 
     def sizeHint(self) -> QSize:
         metrics = self.fontMetrics()
-        longest = max(metrics.horizontalAdvance(word) for word in self._words)
+        longest = max(metrics.horizontalAdvance(again(word)) for word in self._words)
         return QSize(round(longest + 1.7 * metrics.height()), metrics.height() + 6)
 
     def minimumSizeHint(self) -> QSize:
@@ -256,7 +257,7 @@ class BigMark(QWidget):
 
     def show_mark(self, mark: PointMark | None, word: str = "") -> None:
         """Show a mark with its own word, or a word alone."""
-        self._mark, self._word = mark, word or (mark.value if mark is not None else "")
+        self._mark, self._word = mark, again(word or (mark.value if mark is not None else ""))
         self.setAccessibleName(self._word)
         self.update()
 

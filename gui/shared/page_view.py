@@ -6,6 +6,8 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QImage, QKeySequence, QPixmap, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
+from seatproof.gui.shared.saying import again, say
+
 _ZOOMS = (1.0, 1.5, 2.0, 3.0)
 
 
@@ -19,14 +21,14 @@ class PageView(QWidget):
         self._zoom = 0
         self.words = QLabel()
         self.words.setWordWrap(True)
-        self.before, self.after = QPushButton("Page back"), QPushButton("Page on")
-        self.smaller, self.larger = QPushButton("Smaller"), QPushButton("Larger")
+        self.before, self.after = QPushButton(say("Page back")), QPushButton(say("Page on"))
+        self.smaller, self.larger = QPushButton(say("Smaller")), QPushButton(say("Larger"))
         self._paper = QLabel()
         self._paper.setAlignment(Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop)
         self._area = QScrollArea()
         self._area.setWidget(self._paper)
         self._area.setWidgetResizable(True)
-        self._area.setAccessibleName("Page of the sheet")
+        self._area.setAccessibleName(say("Page of the sheet"))
         row = QHBoxLayout()
         for made in (self.before, self.after, self.smaller, self.larger):
             row.addWidget(made)
@@ -84,9 +86,11 @@ class PageView(QWidget):
             made.setEnabled(count > 0)
         if not count:
             self._paper.setPixmap(QPixmap())
-            self.words.setText(words)
+            self.words.setText(again(words))
             return
-        self.words.setText(f"page {self._page + 1} of {count}")
+        self.words.setText(
+            say("page {number} of {count}", number=str(self._page + 1), count=str(count))
+        )
         picture = self._pictures[self._page]
         ratio = self.devicePixelRatioF()
         room = self._area.viewport().size() - QSize(4, 4)

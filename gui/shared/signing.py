@@ -25,6 +25,7 @@ from seatproof.core.people.kinds import Role
 from seatproof.core.record.errors import RecordError
 from seatproof.gui.shared.action_button import ActionButton
 from seatproof.gui.shared.person_form import PersonForm
+from seatproof.gui.shared.saying import again, say
 
 if TYPE_CHECKING:  # nothing that opens a key is loaded before somebody signs
     from seatproof.core.people.register import PeopleRegister
@@ -69,14 +70,14 @@ class SigningPanel(QFrame):
         self.trouble.setProperty("role", "problem")
         for label in (self._question, self.trouble):
             label.setWordWrap(True)
-        self.sign = ActionButton("Sign")
+        self.sign = ActionButton(say("Sign"))
         self.sign.setObjectName("signing_sign")
         self.sign.setProperty("emphasis", "strong")
         self.sign.clicked.connect(self._sign)
-        self.give_up = ActionButton("Not now")
+        self.give_up = ActionButton(say("Not now"))
         self.give_up.setObjectName("signing_give_up")
         self.give_up.clicked.connect(self._give_up)
-        self.enter = ActionButton("Enter a person")
+        self.enter = ActionButton(say("Enter a person"))
         self.enter.setCheckable(True)
         self.enter.setObjectName("signing_enter_person")
         self.form = PersonForm()
@@ -86,7 +87,7 @@ class SigningPanel(QFrame):
         self.hide()
 
     def ask(self, question: str, role: Role) -> None:
-        """Ask somebody of a role to sign; `question` says what is signed."""
+        """Ask somebody of a role to sign; `question` says what is signed, in the window's words."""
         self._role = role
         self._question.setText(question)
         self.trouble.setText("")
@@ -98,8 +99,8 @@ class SigningPanel(QFrame):
         )
 
     def say(self, sentence: str) -> None:
-        """Say what stands in the way of a signature."""
-        self.trouble.setText(sentence)
+        """Say what stands in the way of a signature, in the window's language or in English."""
+        self.trouble.setText(again(sentence))
         self.trouble.setVisible(bool(sentence))
 
     # --- inside ----------------------------------------------------------------------------------
@@ -107,8 +108,8 @@ class SigningPanel(QFrame):
     def _lay_out(self) -> None:
         fields = QFormLayout()
         fields.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
-        fields.addRow("Name", self.who)
-        fields.addRow("Passphrase", self.passphrase)
+        fields.addRow(say("Name"), self.who)
+        fields.addRow(say("Passphrase"), self.passphrase)
         buttons = QHBoxLayout()
         for made in (self.sign, self.give_up):
             buttons.addWidget(made)
@@ -138,7 +139,8 @@ class SigningPanel(QFrame):
         self.sign.setEnabled(not nobody)
         self.enter.setChecked(nobody)
         self.form.setVisible(nobody)
-        self.say(f"Nobody is entered as {self._role} yet." if nobody else "")
+        role = again(self._role)
+        self.say(say("Nobody is entered as {role} yet.", role=role) if nobody else "")
 
     def _sign(self) -> None:
         passphrase = self.passphrase.text()
@@ -162,7 +164,8 @@ class SigningPanel(QFrame):
         try:
             name = self.form.enter_into(self._open_register())
         except TROUBLES as error:
-            self.say(str(error))
+            self.say("")
+            self.form.tell(str(error))
             return
         self.enter.setChecked(False)
         self._show_people(name)

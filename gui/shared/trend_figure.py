@@ -14,6 +14,7 @@ from seatproof.core.units import UM_PER_MM, Unit
 from seatproof.gui.shared.axes import axes_margins, paint_axes
 from seatproof.gui.shared.figure import Canvas, Extent, Figure, Spots, clipped, polygon
 from seatproof.gui.shared.legend import Entry, PaintMark
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.station_marks import stroke_entry
 from seatproof.gui.shared.theme import Theme
 
@@ -27,8 +28,11 @@ class TrendFigure(Figure):
         self.title = title
         self._trend = trend
         self.notes = (
-            f"Departure from ⌀ {figures.position(trend.nominal_mm, trend.unit)} {trend.unit} "
-            "(diametral); bars from the smallest to the largest local size, mean across.",
+            say(
+                "Departure from ⌀ {nominal} (diametral); bars from the smallest to the largest "
+                "local size, mean across.",
+                nominal=f"{figures.position(trend.nominal_mm, trend.unit)} {trend.unit}",
+            ),
         )
         self._days = np.array([point.moment.timestamp() / _DAY_S for point in trend.points])
 
@@ -49,11 +53,11 @@ class TrendFigure(Figure):
 
     def legend(self) -> Sequence[Entry]:
         entries = [
-            Entry(stroke_entry(_limit_pen), "limit of size then", wide=True),
-            Entry(_bar(strong=False), "an inspection"),
+            Entry(stroke_entry(_limit_pen), wording("limit of size then"), wide=True),
+            Entry(_bar(strong=False), wording("an inspection")),
         ]
         if self._trend.this is not None:
-            entries.append(Entry(_bar(strong=True), "this inspection", strong=True))
+            entries.append(Entry(_bar(strong=True), wording("this inspection"), strong=True))
         return entries
 
     def spots(self) -> Spots:
@@ -69,7 +73,10 @@ class TrendFigure(Figure):
             painter,
             canvas,
             theme,
-            ("day of the inspection", f"departure, {figures.small_unit(self._trend.unit)}"),
+            (
+                say("day of the inspection"),
+                say("departure, {unit}", unit=figures.small_unit(self._trend.unit)),
+            ),
             (_day, self._figure),
             at_x=tuple(map(float, self._days)),
         )
@@ -105,10 +112,10 @@ class TrendFigure(Figure):
         trend = self._trend
 
         def size(um: float) -> str:
-            return figures.size(trend.nominal_mm + um / UM_PER_MM, trend.unit)
+            return again(figures.size(trend.nominal_mm + um / UM_PER_MM, trend.unit))
 
         lines = [
-            f"{point.moment:%Y-%m-%d} · {point.sheet_number} · {point.verdict}",
+            f"{point.moment:%Y-%m-%d} · {point.sheet_number} · {again(point.verdict)}",
             f"{size(point.smallest_um)} … {size(point.largest_um)} {trend.unit}",
         ]
         for word, value in (
@@ -117,7 +124,7 @@ class TrendFigure(Figure):
             ("taper", point.taper_um),
         ):
             if value is not None:
-                lines.append(f"{word} {figures.small(value, trend.unit)}")
+                lines.append(f"{again(word)} {again(figures.small(value, trend.unit))}")
         return "\n".join(lines)
 
     def _figure(self, um: float) -> str:

@@ -17,6 +17,7 @@ from seatproof.core.figures import NOTHING
 from seatproof.core.verdict.rule import Verdict
 from seatproof.core.wording.content import RequirementLine
 from seatproof.gui.shared.marks import paint_verdict_mark
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import Theme
 
 
@@ -27,7 +28,7 @@ class VerdictMark(QWidget):
         super().__init__(parent)
         self._theme, self._verdict = theme, verdict
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName(verdict.value)
+        self.setAccessibleName(again(verdict.value))
 
     def set_theme(self, theme: Theme) -> None:
         self._theme = theme
@@ -73,19 +74,42 @@ class VerdictCards(QWidget):
         for line in lines:
             row = QHBoxLayout()
             row.addWidget(VerdictMark(self._theme, line.verdict), 0, Qt.AlignmentFlag.AlignTop)
-            name = _label(f"{line.characteristic}, {line.sense}: {line.verdict.value}", "strong")
+            name = _label(
+                f"{again(line.characteristic)}, {again(line.sense)}: {again(line.verdict.value)}",
+                "strong",
+            )
             font = name.font()
             font.setBold(True)
             name.setFont(font)
             row.addWidget(name, 1)
             layout.addLayout(row)
-            found = "not measured" if line.value == NOTHING else f"found {line.value}"
-            layout.addWidget(_label(f"{found}; limits {line.limits}"))
-            known = [f"U {line.uncertainty}"]
+            limits = again(line.limits)
+            layout.addWidget(
+                _label(
+                    say("not measured; limits {limits}", limits=limits)
+                    if line.value == NOTHING
+                    else say(
+                        "found {value}; limits {limits}",
+                        value=again(line.value),
+                        limits=limits,
+                    )
+                )
+            )
+            known = [f"U {again(line.uncertainty)}"]
             if line.probability:
-                known.append(f"probability of conformity {line.probability}")
+                known.append(
+                    say(
+                        "probability of conformity {probability}",
+                        probability=again(line.probability),
+                    )
+                )
             layout.addWidget(_label("; ".join(known)))
-            why = " ".join((f"Judged: {line.judged}.", *line.reasons))
+            why = " ".join(
+                (
+                    say("Judged: {what}.", what=again(line.judged)),
+                    *(again(reason) for reason in line.reasons),
+                )
+            )
             layout.addWidget(_label(why, "small"))
         return frame
 

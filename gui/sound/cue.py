@@ -2,6 +2,8 @@
 
 from enum import StrEnum
 
+from seatproof.gui.shared.saying import say, wording
+
 
 class Cue(StrEnum):
     """The value names its sound's file."""
@@ -14,7 +16,8 @@ class Cue(StrEnum):
 
     @property
     def words(self) -> str:
-        return _WORDS[self]
+        """What it means, in the language of the window."""
+        return say(_WORDS[self])
 
     @property
     def strokes(self) -> int:
@@ -23,9 +26,9 @@ class Cue(StrEnum):
 
 
 _WORDS = {
-    Cue.INSIDE: "logged, inside the limits",
-    Cue.OUTSIDE: "logged, outside the limits",
-    Cue.PARKED: "parked, or not understood",
-    Cue.GAUGE_LOST: "gauge lost",
-    Cue.SEAT_FINISHED: "seat finished",
+    Cue.INSIDE: wording("logged, inside the limits"),
+    Cue.OUTSIDE: wording("logged, outside the limits"),
+    Cue.PARKED: wording("parked, or not understood"),
+    Cue.GAUGE_LOST: wording("gauge lost"),
+    Cue.SEAT_FINISHED: wording("seat finished"),
 }

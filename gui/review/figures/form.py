@@ -14,6 +14,7 @@ from seatproof.core.form.circle import ReferenceCircle
 from seatproof.core.plots.form import FormPlot, FormTrace
 from seatproof.gui.shared.figure import Canvas, Extent, Figure, FloatArray, Spots, polygon
 from seatproof.gui.shared.legend import Entry
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.station_marks import (
     ground_entry,
     paint_station_mark,
@@ -24,10 +25,10 @@ from seatproof.gui.shared.station_marks import (
 from seatproof.gui.shared.theme import Theme
 
 WORDS: Final = {
-    ReferenceCircle.LSC: "least-squares circle (LSC)",
-    ReferenceCircle.MZC: "minimum zone circles (MZC)",
-    ReferenceCircle.MCC: "minimum circumscribed circle (MCC)",
-    ReferenceCircle.MIC: "maximum inscribed circle (MIC)",
+    ReferenceCircle.LSC: wording("least-squares circle (LSC)"),
+    ReferenceCircle.MZC: wording("minimum zone circles (MZC)"),
+    ReferenceCircle.MCC: wording("minimum circumscribed circle (MCC)"),
+    ReferenceCircle.MIC: wording("maximum inscribed circle (MIC)"),
 }
 _REACH: Final = 1.62
 _SPOKES_TO: Final = 1.36
@@ -46,25 +47,32 @@ class FormFigure(Figure):
         self.title = title
         unit = plot.unit
         self._is_profile = any(trace.is_profile for trace in plot.traces)
-        scale = (
-            f"magnified {plot.magnification}×; grid {figures.tolerance(plot.grid_um, unit)} "
-            "(radial)."
-        )
+        times, grid = str(plot.magnification), figures.tolerance(plot.grid_um, unit)
         if self._is_profile:
             zone = max(trace.zone_um or 0.0 for trace in plot.traces)
             notes = [
-                f"About the {WORDS[plot.reference]}; departures {scale}",
-                f"Widest zone shown {figures.small(zone, unit)}.",
+                say(
+                    "About the {circle}; departures magnified {times}×; grid {grid} (radial).",
+                    circle=say(WORDS[plot.reference]),
+                    times=times,
+                    grid=grid,
+                ),
+                say("Widest zone shown {zone}.", zone=figures.small(zone, unit)),
             ]
         else:
             notes = [
-                "Two-point: half of each diameter's deviation from the station's mean, drawn at "
-                f"both ends; {scale}"
+                say(
+                    "Two-point: half of each diameter's deviation from the station's mean, drawn "
+                    "at both ends; magnified {times}×; grid {grid} (radial).",
+                    times=times,
+                    grid=grid,
+                )
             ]
         if plot.tolerance_um is not None:
-            notes.append(f"Roundness tolerance {figures.tolerance(plot.tolerance_um, unit)}.")
+            tolerance = figures.tolerance(plot.tolerance_um, unit)
+            notes.append(say("Roundness tolerance {tolerance}.", tolerance=tolerance))
         notes.append(f"{datum}.")
-        notes += plot.refused
+        notes += [again(sentence) for sentence in plot.refused]
         self.notes = tuple(notes)
         self._spots = self._find_spots()
 
@@ -80,18 +88,18 @@ class FormFigure(Figure):
         ]
         if self._is_profile:
             entries += [
-                Entry(stroke_entry(_reference_pen), "reference circle", wide=True),
-                Entry(stroke_entry(_zone_pen), "zone", wide=True),
-                Entry(_paint_contact, "contact"),
-                Entry(_paint_centre, "centre"),
+                Entry(stroke_entry(_reference_pen), wording("reference circle"), wide=True),
+                Entry(stroke_entry(_zone_pen), wording("zone"), wide=True),
+                Entry(_paint_contact, wording("contact")),
+                Entry(_paint_centre, wording("centre")),
             ]
         else:
-            entries.append(Entry(stroke_entry(_reference_pen), "mean circle", wide=True))
+            entries.append(Entry(stroke_entry(_reference_pen), wording("mean circle"), wide=True))
         if self.plot.tolerance_um is not None:
             entries.append(
                 Entry(
                     ground_entry(_no_pen, lambda theme: theme.band),
-                    "roundness tolerance",
+                    wording("roundness tolerance"),
                     wide=True,
                 )
             )
@@ -191,7 +199,7 @@ class FormFigure(Figure):
         room = canvas.area.width() / canvas.shown.width > 5 * canvas.em
         painter.setPen(theme.ink)
         for angle in range(0, 360, 30 if room else 90):
-            text = f"{angle}°"
+            text = f"{angle}°"  # a whole number
             place = canvas.at(_LABELS_AT * cos(radians(angle)), _LABELS_AT * sin(radians(angle)))
             width = metrics.horizontalAdvance(text)
             box = QRectF(place.x() - width, place.y() - canvas.em / 2, 2 * width, canvas.em)
@@ -220,21 +228,32 @@ class FormFigure(Figure):
             which = int(np.searchsorted(sizes, number, side="right")) - 1
             trace, place = traces[which], number - int(sizes[which])
             departure = figures.small(float(trace.departures_um[place]), unit, sign=True)
-            where = (
-                f"{trace.label} at {figures.position(trace.z_mm, unit)} {unit} · "
-                f"{figures.angle(float(trace.angles_deg[place]))}"
-            )
+            lines = [
+                " · ".join(
+                    (
+                        again(trace.label),
+                        again(f"{figures.position(trace.z_mm, unit)} {unit}"),
+                        again(figures.angle(float(trace.angles_deg[place]))),
+                    )
+                )
+            ]
             if trace.zone_um is None:
-                return f"{where}\n{departure}: half the diameter's deviation from the mean"
-            contact = ""
+                lines.append(
+                    say(
+                        "{departure}: half the diameter's deviation from the mean",
+                        departure=departure,
+                    )
+                )
+                return "\n".join(lines)
+            lines += [
+                say("{departure} (radial) from the reference circle", departure=departure),
+                say("zone of the station {zone}", zone=figures.small(trace.zone_um, unit)),
+            ]
             if place in trace.contacts_out:
-                contact = "\nfarthest out: a contact of the zone"
+                lines.append(say("farthest out: a contact of the zone"))
             elif place in trace.contacts_in:
-                contact = "\nfarthest in: a contact of the zone"
-            return (
-                f"{where}\n{departure} (radial) from the reference circle\n"
-                f"zone of the station {figures.small(trace.zone_um, unit)}{contact}"
-            )
+                lines.append(say("farthest in: a contact of the zone"))
+            return "\n".join(lines)
 
         return Spots(
             np.concatenate([xs for xs, _ in places]),

@@ -14,6 +14,7 @@ from seatproof.core.units import UM_PER_MM, Unit
 from seatproof.gui.shared.axes import axes_margins, paint_axes
 from seatproof.gui.shared.figure import Canvas, Extent, Figure, Spots, clipped, polygon
 from seatproof.gui.shared.legend import Entry
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.station_marks import ground_entry, station_colour, stroke_entry
 from seatproof.gui.shared.theme import Theme
 
@@ -36,22 +37,31 @@ class TaperFigure(Figure):
         self._plot, self._unit = plot, unit
         self._lines = plot.generatrices if generatrices else ()
         notes = [
-            f"Departure from ⌀ {figures.position(plot.nominal_mm, unit)} {unit} (diametral) over "
-            f"the distance from the datum face in {unit}."
+            say(
+                "Departure from ⌀ {nominal} (diametral) over the distance from the datum face in "
+                "{unit}.",
+                nominal=f"{figures.position(plot.nominal_mm, unit)} {unit}",
+                unit=unit,
+            )
         ]
         if plot.expanded_um is not None:
             notes.append(
-                f"Bars at the means: U = {figures.uncertainty(plot.expanded_um, unit)}, that of "
-                "the size that is judged."
+                say(
+                    "Bars at the means: U = {expanded}, that of the size that is judged.",
+                    expanded=figures.uncertainty(plot.expanded_um, unit),
+                )
             )
         if plot.taper_um is not None:
-            tolerance = (
-                ""
-                if plot.tolerance_um is None
-                else f", tolerance {figures.tolerance(plot.tolerance_um, unit)}"
-            )
             amount = figures.small(plot.taper_um, unit, sign=True)
-            notes.append(f"Taper over the seat {amount}{tolerance}.")
+            notes.append(
+                say("Taper over the seat {taper}.", taper=amount)
+                if plot.tolerance_um is None
+                else say(
+                    "Taper over the seat {taper}, tolerance {tolerance}.",
+                    taper=amount,
+                    tolerance=figures.tolerance(plot.tolerance_um, unit),
+                )
+            )
         self.notes = tuple(notes)
 
     def extent(self) -> Extent:
@@ -72,16 +82,16 @@ class TaperFigure(Figure):
 
     def legend(self) -> Sequence[Entry]:
         plot = self._plot
-        entries = [Entry(stroke_entry(_limit_pen), "limit of size", wide=True)]
+        entries = [Entry(stroke_entry(_limit_pen), wording("limit of size"), wide=True)]
         if plot.means:
-            entries.append(Entry(stroke_entry(_mean_pen), "station mean, U", wide=True))
+            entries.append(Entry(stroke_entry(_mean_pen), wording("station mean, U"), wide=True))
         if plot.line:
-            entries.append(Entry(stroke_entry(_line_pen), "fitted line", wide=True))
+            entries.append(Entry(stroke_entry(_line_pen), wording("fitted line"), wide=True))
         if len(plot.band_z_mm):
             entries.append(
                 Entry(
                     ground_entry(lambda theme: QPen(theme.inside, 1), lambda theme: theme.band),
-                    "95 % band of the line",
+                    wording("95 % band of the line"),
                     wide=True,
                 )
             )
@@ -89,7 +99,7 @@ class TaperFigure(Figure):
             entries.append(
                 Entry(
                     ground_entry(lambda theme: QPen(theme.edge, 1), lambda theme: theme.guard),
-                    "guard band",
+                    wording("guard band"),
                     wide=True,
                 )
             )
@@ -109,18 +119,24 @@ class TaperFigure(Figure):
         for one in self._lines:
             for z_mm, value, station in zip(one.z_mm, one.departure_um, one.stations, strict=True):
                 size = figures.size_unit(plot.nominal_mm + value / UM_PER_MM, unit)
-                where = f"station {station} · {figures.angle(one.angle_deg)}"
+                where = station_words(station, one.angle_deg)
                 away = figures.small(value, unit, sign=True)
-                places.append((z_mm, value, f"{where}\nlocal size {size} ({away})"))
+                local = say("local size {size} ({departure})", size=size, departure=away)
+                places.append((z_mm, value, f"{where}\n{local}"))
         for station, z_mm, value in plot.means:
             size = figures.size_unit(plot.nominal_mm + value / UM_PER_MM, unit)
-            known = (
-                ""
-                if plot.expanded_um is None
-                else f"\nU {figures.uncertainty(plot.expanded_um, unit)} ({plot.judged})"
-            )
-            where = f"station {station} at {figures.position(z_mm, unit)} {unit}"
-            places.append((z_mm, value, f"{where}\nmean {size}{known}"))
+            lines = [
+                say(
+                    "station {station} at {z}",
+                    station=str(station),
+                    z=f"{figures.position(z_mm, unit)} {unit}",
+                ),
+                f"{say('mean')} {again(size)}",
+            ]
+            if plot.expanded_um is not None:
+                expanded = again(figures.uncertainty(plot.expanded_um, unit))
+                lines.append(f"U {expanded} ({again(plot.judged)})")
+            places.append((z_mm, value, "\n".join(lines)))
         return Spots(
             np.array([x for x, _, _ in places]),
             np.array([y for _, y, _ in places]),
@@ -150,12 +166,15 @@ class TaperFigure(Figure):
             painter,
             canvas,
             theme,
-            (f"distance from the datum face, {self._unit}", self._upwards()),
+            (say("distance from the datum face, {unit}", unit=self._unit), self._upwards()),
             (lambda z: figures.position(z, self._unit), self._figure),
         )
         clipped(painter, canvas)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for limit, word in ((plot.lower_um, "lower limit"), (plot.upper_um, "upper limit")):
+        for limit, word in (
+            (plot.lower_um, wording("lower limit {limit}")),
+            (plot.upper_um, wording("upper limit {limit}")),
+        ):
             if limit is None:
                 continue
             painter.setPen(_limit_pen(theme))
@@ -164,11 +183,11 @@ class TaperFigure(Figure):
             )
             size = figures.size_unit(plot.nominal_mm + limit / UM_PER_MM, self._unit)
             painter.setPen(theme.ink)
-            below = word == "upper limit"
+            below = limit == plot.upper_um
             place = canvas.at(canvas.shown.left, limit) + QPointF(
                 0.5 * canvas.em, 1.0 * canvas.em if below else -0.3 * canvas.em
             )
-            painter.drawText(place, f"{word} {size}")
+            painter.drawText(place, say(word, limit=size))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         for one in self._lines:
             painter.setPen(_orientation_pen(one.orientation, theme))
@@ -201,7 +220,13 @@ class TaperFigure(Figure):
         return figures.small_number(um, self._unit, sign=True)
 
     def _upwards(self) -> str:
-        return f"departure from the nominal size, {figures.small_unit(self._unit)}"
+        return say("departure from the nominal size, {unit}", unit=figures.small_unit(self._unit))
+
+
+def station_words(station: int, angle_deg: float) -> str:
+    """Say where a value lies: its station and its orientation."""
+    said = say("station {station}", station=str(station))
+    return f"{said} · {again(figures.angle(angle_deg))}"
 
 
 def _limit_pen(theme: Theme) -> QPen:

@@ -13,6 +13,7 @@ from seatproof.core.units import UM_PER_MM, Unit, from_mm
 from seatproof.gui.shared.axes import axes_margins, paint_axes
 from seatproof.gui.shared.figure import Canvas, Extent, Figure, Spots, clipped
 from seatproof.gui.shared.legend import Entry
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.station_marks import ground_entry, stroke_entry
 from seatproof.gui.shared.theme import Theme
 
@@ -29,12 +30,14 @@ class UndulationFigure(Figure):
         profile = spectrum.profile
         self._all: tuple[Undulation, ...] = () if profile is None else profile.undulations
         if profile is None:
-            self.notes = (f"There is no spectrum: {spectrum.why_not}",)
+            self.notes = (say("There is no spectrum: {why}", why=again(spectrum.why_not)),)
             return
-        notes = ["Amplitudes are radial; the height of a lobe is twice its amplitude."]
+        notes = [say("Amplitudes are radial; the height of a lobe is twice its amplitude.")]
         if profile.invisible:
-            notes.append("Hatched: no set-up used here shows that undulation; it may be there.")
-        notes.append("Fine lines: 95 % interval, from the scatter of the readings.")
+            notes.append(
+                say("Hatched: no set-up used here shows that undulation; it may be there.")
+            )
+        notes.append(say("Fine lines: 95 % interval, from the scatter of the readings."))
         self.notes = tuple(notes)
 
     def extent(self) -> Extent:
@@ -51,10 +54,10 @@ class UndulationFigure(Figure):
         return (
             Entry(
                 ground_entry(lambda theme: QPen(theme.ink), lambda theme: theme.inside),
-                "determined",
+                wording("determined"),
                 wide=True,
             ),
-            Entry(stroke_entry(_hatch_pen), "not seen", wide=True),
+            Entry(stroke_entry(_hatch_pen), wording("not seen"), wide=True),
         )
 
     def spots(self) -> Spots:
@@ -69,7 +72,10 @@ class UndulationFigure(Figure):
             painter,
             canvas,
             theme,
-            ("undulations a turn", f"amplitude, {figures.small_unit(self._unit)}"),
+            (
+                say("undulations a turn"),
+                say("amplitude, {unit}", unit=figures.small_unit(self._unit)),
+            ),
             (lambda x: f"{x:g}", self._figure),
             at_x=tuple(float(one.number) for one in self._all),
         )
@@ -102,16 +108,23 @@ class UndulationFigure(Figure):
             painter.drawLine(place - QPointF(4, 0), place + QPointF(4, 0))
 
     def _story(self, one: Undulation) -> str:
+        lobes = say("{count} undulations a turn", count=str(one.number))
         if one.seen is not Seen.DETERMINED:
-            return f"{one.number} undulations a turn\nnot determined: {one.seen.value}"
+            why = say("not determined: {why}", why=again(one.seen.value))
+            return f"{lobes}\n{why}"
         half = self._give_or_take(one)
-        known = "" if half is None else f" ± {figures.small(half, self._unit)} (95 %)"
-        crest = figures.angle(one.phase_deg / one.number)
-        return (
-            f"{one.number} undulations a turn\n"
-            f"amplitude {figures.small(one.amplitude_um, self._unit)}{known}, radial\n"
-            f"first crest at {crest}"
+        amplitude = figures.small(one.amplitude_um, self._unit)
+        said = (
+            say("amplitude {amplitude}, radial", amplitude=amplitude)
+            if half is None
+            else say(
+                "amplitude {amplitude} ± {half} (95 %), radial",
+                amplitude=amplitude,
+                half=figures.small(half, self._unit),
+            )
         )
+        crest = say("first crest at {angle}", angle=figures.angle(one.phase_deg / one.number))
+        return f"{lobes}\n{said}\n{crest}"
 
     def _give_or_take(self, one: Undulation) -> float | None:
         return self._spectrum.give_or_take_um(one)

@@ -10,9 +10,11 @@ from PySide6.QtGui import QFontMetricsF, QPainter, QPen
 from seatproof.core import figures
 from seatproof.core.plots.unrolled import UnrolledMap
 from seatproof.core.units import Unit
+from seatproof.gui.review.figures.taper import station_words
 from seatproof.gui.shared.axes import axes_margins, paint_axes
 from seatproof.gui.shared.figure import Canvas, Extent, Figure, Spots, clipped
 from seatproof.gui.shared.legend import Entry, PaintMark
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.theme import Theme
 
 
@@ -22,10 +24,14 @@ class MapFigure(Figure):
     def __init__(self, unrolled: UnrolledMap, title: str, unit: Unit) -> None:
         self.title = title
         self._map, self._unit = unrolled, unit
-        sense = "diametral" if unrolled.diametral else "radial"
+        sense = say("diametral") if unrolled.diametral else say("radial")
         self.notes = (
-            f"Departure from the mean of the seat ({sense}); a disc's area is its amount; largest "
-            f"{figures.small(unrolled.largest_um, unit)}.",
+            say(
+                "Departure from the mean of the seat ({sense}); a disc's area is its amount; "
+                "largest {largest}.",
+                sense=sense,
+                largest=figures.small(unrolled.largest_um, unit),
+            ),
         )
 
     def extent(self) -> Extent:
@@ -40,8 +46,8 @@ class MapFigure(Figure):
 
     def legend(self) -> Sequence[Entry]:
         return (
-            Entry(_disc(filled=True), "larger than the mean"),
-            Entry(_disc(filled=False), "smaller than the mean"),
+            Entry(_disc(filled=True), wording("larger than the mean")),
+            Entry(_disc(filled=False), wording("smaller than the mean")),
         )
 
     def spots(self) -> Spots:
@@ -49,10 +55,15 @@ class MapFigure(Figure):
 
         def story(number: int) -> str:
             point = points[number]
-            size = "" if point.size_mm is None else figures.size_unit(point.size_mm, self._unit)
+            lines = [station_words(point.key.station, point.angle_deg)]
             away = figures.small(point.departure_um, self._unit, sign=True)
-            where = f"station {point.key.station} · {figures.angle(point.angle_deg)}"
-            return f"{where}\n{size} ({away} from the mean)".replace("\n (", "\n(")
+            said = say("{departure} from the mean", departure=away)
+            if point.size_mm is None:
+                lines.append(f"({said})")
+            else:
+                size = again(figures.size_unit(point.size_mm, self._unit))
+                lines.append(f"{size} ({said})")
+            return "\n".join(lines)
 
         return Spots(
             np.array([point.z_mm for point in points]),
@@ -65,7 +76,7 @@ class MapFigure(Figure):
             painter,
             canvas,
             theme,
-            (f"distance from the datum face, {self._unit}", "orientation"),
+            (say("distance from the datum face, {unit}", unit=self._unit), say("orientation")),
             (lambda z: figures.position(z, self._unit), lambda angle: f"{angle:g}°"),
             at_y=tuple(sorted({point.angle_deg for point in self._map.points})),
         )
@@ -87,7 +98,7 @@ class MapFigure(Figure):
             painter.setBrush(theme.inside if point.departure_um > 0 else theme.paper)
             painter.drawEllipse(place, radius, radius)
             if lettered:
-                text = figures.small_number(point.departure_um, self._unit, sign=True)
+                text = again(figures.small_number(point.departure_um, self._unit, sign=True))
                 painter.setPen(theme.ink)
                 box = QRectF(
                     place.x() - 4 * canvas.em, place.y() + radius, 8 * canvas.em, canvas.em

@@ -7,6 +7,7 @@ from seatproof.core.record.kinds.equipment import CalibrationPoint
 from seatproof.gui.gauges.entries import CERTIFICATE, CURVE, NOTE, item_entries
 from seatproof.gui.gauges.item_form import ItemForm
 from seatproof.gui.shared.entry_spec import Tone
+from seatproof.gui.shared.saying import use_language
 
 FULL = Item(
     kind=ItemKind.MICROMETER,
@@ -118,3 +119,21 @@ def test_every_field_of_an_item_can_be_filled_in():
     # The file is attached, the curve has rows of its own, and the line a page.
     assert own | papers - {"certificate.sha256", "certificate.error_curve"} == shown
     assert {entry.key for entry in CURVE} == set(CalibrationPoint.model_fields)
+
+
+def test_numbers_are_typed_with_a_comma_where_people_write_one():
+    use_language("de")
+    form = ItemForm(FULL)
+    assert form.values()["resolution"] == "0,0001"
+    assert form.curve[0]["error_mm"] == "-0,00005"
+    assert form.item == FULL
+    form.put("resolution", "0,0002")
+    form.put("range_to_mm", "4,5")
+    form.put_in_curve(0, "expanded_mm", "0,00004")
+    assert form.item.resolution == "0.0002"
+    assert form.item.range_to_mm == "114.3"
+    assert form.item.certificate.error_curve[0].expanded_mm == "0.001016"
+    form.put("range_to_mm", "4 in")
+    assert form.remarks["range_to_mm"].sentence == (
+        "Eine Zahl in in mit Dezimalkomma schreiben, etwa 4,1250."
+    )

@@ -1,10 +1,12 @@
 """Working out a format with a person's answers, over a line that sends what it is told."""
 
+import re
 import time
 
 from seatproof.core.units import Unit
 from seatproof.devices.transport import LineSettings
 from seatproof.gui.gauges.working_out import Step, WorkingOut
+from seatproof.gui.shared.saying import use_language
 
 PATIENCE_S = 10.0
 
@@ -106,3 +108,21 @@ def test_a_line_that_cannot_be_opened_says_so(tmp_path):
     assert work.step is Step.STOPPED
     assert "no port" in work.wish
     work.stop()
+
+
+def test_it_is_all_said_in_the_language_of_the_window():
+    use_language("de")
+    line = ToldLine()
+    work = WorkingOut("COM3", LineSettings(), "M-07", line.open)
+    try:
+        assert work.wish.startswith("Einen großen Wert")
+        hold(work, line, [(b"+110.016\r", "110,016 mm"), (b"-000.012\r", "-0,012"),
+                          (b"+003.500\r", "3,500")])  # fmt: skip
+        assert work.step is Step.DONE
+        explained = work.explained()
+        assert "Ein Telegramm endet bei CR" in explained
+        assert "Ein Vorzeichen, " in explained
+        assert "Ziffern mit Dezimalpunkt" in explained
+        assert re.search(r"\^ +Vorzeichen$", explained, re.MULTILINE)
+    finally:
+        work.stop()

@@ -25,6 +25,16 @@ def click(qtbot, button):
     qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
 
 
+def assert_problem_after(form, field, words):
+    """Assert that what was wrong stands in the row under that field."""
+    layout = form.layout()
+    row, _ = layout.getWidgetPosition(form._problem)
+    assert words in form._problem.text()
+    assert not form._problem.isHidden()
+    assert layout.getWidgetPosition(field)[0] == row - 1
+    assert form.focusWidget() in (field, None)
+
+
 def offered(panel):
     return [panel.who.itemText(number) for number in range(panel.who.count())]
 
@@ -57,7 +67,12 @@ def test_the_first_person_is_an_administrator(qtbot, panel, archive):
     form.first.setText(PASSPHRASE)
     form.again.setText("something else")
     click(qtbot, form.enter)
-    assert "differ" in panel.trouble.text()
+    assert_problem_after(form, form.again, "differ")
+    assert panel.trouble.text() == ""  # that one belongs to who signs
+    form.first.setText("short")
+    form.again.setText("short")
+    click(qtbot, form.enter)
+    assert_problem_after(form, form.first, "too short")
     form.first.setText(PASSPHRASE)
     form.again.setText(PASSPHRASE)
     click(qtbot, form.enter)
@@ -75,7 +90,9 @@ def test_others_are_entered_with_an_administrators_passphrase(qtbot, panel, regi
         form.again.setText(PASSPHRASE)
         form.voucher_passphrase.setText(passphrase)
         click(qtbot, form.enter)
-        assert said in panel.trouble.text()
+        if said:
+            assert_problem_after(form, form.voucher_passphrase, said)
+            assert panel.trouble.text() == ""
     assert panel.who.currentText() == "Eve"
     names = [person.name for person in PeopleRegister.open(archive, ticking()).active()]
     assert names == ["Ann Miller", "Bo", "Cy", "Eve"]
