@@ -20,8 +20,9 @@ from seatproof.gui.bench.ladder import Rung
 from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.bench.view import BenchView
 from seatproof.gui.commands.errors import CommandError
-from seatproof.gui.commands.try_out import demonstration_form, has_display
+from seatproof.gui.commands.try_out import has_display
 from seatproof.gui.settings import Settings
+from seatproof.gui.setup.demonstration import demonstration_form
 from seatproof.gui.setup.model import SetupForm
 from seatproof.gui.shared.theme import CONTRAST, DARK, LIGHT, Theme, apply_theme
 from seatproof.gui.simulation import SteadyHand, shaft_beside

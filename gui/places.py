@@ -30,6 +30,15 @@ class Place(Protocol):
         """Tell whether a text field wants digits and arrows now."""
 
 
+def holds_unsaved(place: object) -> bool:
+    """Tell whether something is typed in a place that would be lost with it.
+
+    A place in which nothing can be lost need not have the method ``has_unsaved``.
+    """
+    asks: Callable[[], bool] | None = getattr(place, "has_unsaved", None)
+    return asks is not None and asks()
+
+
 @dataclass(frozen=True, slots=True)
 class PlaceName:
     """A place by its word, with the class that makes it; the bench is the window's own."""

@@ -1,4 +1,4 @@
-"""What a person chose for this computer: colours, size of text, sounds, keys; without Qt.
+"""What a person chose for this computer: language, looks, sounds, keys, files; without Qt.
 
 Kept as a TOML file in the user's configuration folder. A file that cannot be used never keeps
 anybody from measuring: the usual settings apply, and a sentence says so.
@@ -12,6 +12,9 @@ from typing import Annotated, Final, Literal
 
 import platformdirs
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from seatproof.core.words import LANGUAGES, Language
+from seatproof.gui.shared.saying import say
 
 FILE_NAME: Final = "settings.toml"
 _LONGEST_KEY = 40
@@ -51,6 +54,14 @@ class Settings(BaseModel):
         Whether they are off.
     keys : mapping of Action to str
         The key of each action in portable spelling, such as ``PgDown``; empty for none.
+    language : str
+        What the window speaks.
+    plan_unit : str
+        The unit that a new plan begins with.
+    archive_file : str
+        The archive of one's own work; empty for the usual one.
+    backup_folder : str
+        Where copies go after every seal; empty for none.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -62,6 +73,10 @@ class Settings(BaseModel):
     keys: dict[Action, Annotated[str, Field(max_length=_LONGEST_KEY)]] = Field(
         default_factory=lambda: dict(USUAL_KEYS)
     )
+    language: Language = "en"
+    plan_unit: Literal["mm", "in"] = "mm"
+    archive_file: str = ""
+    backup_folder: str = ""
 
     @property
     def text_scale(self) -> float:
@@ -82,25 +97,41 @@ def settings_file() -> Path:
     return platformdirs.user_config_path("seatproof", appauthor=False) / FILE_NAME
 
 
-def load_settings(path: Path) -> tuple[Settings, str]:
-    """Return the settings of a file, and a sentence where they could not be used."""
+def language_of_locale(name: str) -> Language:
+    """Return the language for a locale such as ``de_AT``; English where it is none of ours."""
+    spoken = name.replace("-", "_").split("_")[0].lower()
+    return next((language for language in LANGUAGES if language == spoken), "en")
+
+
+def load_settings(path: Path, language: Language = "en") -> tuple[Settings, str]:
+    """Return the settings of a file, and a sentence where they could not be used.
+
+    `language` is spoken until one was chosen.
+    """
+    usual = Settings(language=language)
     try:
         text = path.read_text(encoding="utf-8")
     except FileNotFoundError:
-        return Settings(), ""
+        return usual, ""
     except (OSError, UnicodeDecodeError) as error:
-        return Settings(), f"Your settings in {path} cannot be read ({error}); the usual apply."
+        return usual, say(
+            "Your settings in {path} cannot be read ({finding}); the usual apply.",
+            path=str(path),
+            finding=str(error),
+        )
     try:
-        return Settings.model_validate(tomllib.loads(text)), ""
+        return Settings.model_validate({"language": language} | tomllib.loads(text)), ""
     except (tomllib.TOMLDecodeError, ValidationError) as error:
         first = (
             error.errors(include_url=False)[0]["msg"]
             if isinstance(error, ValidationError)
             else str(error)
         )
-        return Settings(), (
-            f"Your settings in {path} cannot be used ({first}); the usual apply. They are written "
-            "anew as soon as you change one."
+        return usual, say(
+            "Your settings in {path} cannot be used ({finding}); the usual apply. They are "
+            "written anew as soon as you change one.",
+            path=str(path),
+            finding=first,
         )
 
 
@@ -113,7 +144,9 @@ def save_settings(settings: Settings, path: Path) -> str:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(tomlkit.dumps(document), encoding="utf-8", newline="\n")
     except OSError as error:
-        return (
-            f"Your settings cannot be kept in {path} ({error.strerror}); they hold until you end."
+        return say(
+            "Your settings cannot be kept in {path} ({finding}); they hold until you end.",
+            path=str(path),
+            finding=str(error.strerror),
         )
     return ""

@@ -27,8 +27,15 @@ from seatproof.core.record.kinds import GaugeInService, Identification
 from seatproof.core.record.state import InspectionState
 from seatproof.core.units import Unit
 from seatproof.gui.bench.judging import Work, at_once
-from seatproof.gui.bench.model import BenchModel, Sealing, Surroundings
-from seatproof.gui.simulation import SimulatedGauge, example_plans, sheet_number
+from seatproof.gui.bench.model import BenchModel
+from seatproof.gui.bench.sealing import Sealing
+from seatproof.gui.bench.surroundings import Surroundings
+from seatproof.gui.simulation import (
+    SimulatedGauge,
+    example_plans,
+    gauge_with_papers,
+    sheet_number,
+)
 
 if TYPE_CHECKING:
     from seatproof.core.people.register import PeopleRegister
@@ -69,12 +76,20 @@ def local_now() -> datetime:
     return datetime.now().astimezone()
 
 
+def _nobody(inspection: str) -> None:
+    """Nobody wants to know of seals."""
+
+
 class Workplace:
-    """One open archive and what is done in it."""
+    """One open archive and what is done in it.
+
+    `on_sealed` is called with an inspection's identifier whenever a part of it was sealed.
+    """
 
     def __init__(self, archive: Archive, clock: Callable[[], datetime] = local_now) -> None:
         self.archive = archive
         self.clock = clock
+        self.on_sealed: Callable[[str], None] = _nobody
 
     def unfinished(self) -> tuple[Entry, ...]:
         """Return the inspections that were begun and not sealed, newest first."""
@@ -89,11 +104,11 @@ class Workplace:
             It cannot be begun; nothing was stored unless the archive took it.
         """
         plan_toml = read_plan_text(setup.plan_file)
-        parse_plan(plan_toml, source=str(setup.plan_file))
+        plan = parse_plan(plan_toml, source=str(setup.plan_file))
         gauge, simulated = setup.gauge, None
         if gauge is None:
             simulated = SimulatedGauge.for_plan(setup.plan_file)
-            gauge = simulated.in_service()
+            gauge = gauge_with_papers(simulated, plan, self.clock())
         try:
             inspection = Inspection.create(
                 self.archive,
@@ -146,7 +161,7 @@ class Workplace:
             return self._bench(inspection, before, None, work)
         simulated = SimulatedGauge.for_plan(_example_with(inspection.state.plan_toml))
         try:
-            entry = simulated.in_service()
+            entry = gauge_with_papers(simulated, inspection.state.plan, self.clock())
             inspection.put_in_service(entry)
         except BaseException:
             simulated.close()
@@ -191,6 +206,7 @@ class Workplace:
             equipment=self._equipment,
             people=self.people,
             photo_source=self.archive.attachment,
+            keep_photo=self.archive.put_attachment,
             trouble_ahead=self.archive.trouble_ahead,
         )
         model = BenchModel(inspection, finish=self.finish, work=work, surroundings=around)
@@ -216,8 +232,10 @@ class Workplace:
     def finish(self, state: InspectionState) -> Callable[[], Sealing]:
         """Return what writes the sheet and the record of a sealed inspection beside the archive.
 
-        It may be called in another thread: what the archive is needed for is done here.
+        It may be called in another thread: what the archive is needed for is done here. Whoever
+        keeps copies of what is sealed is told.
         """
+        self.on_sealed(state.inspection)
         events = self.archive.events(state.inspection)
         folder = self.archive.path.parent / "sheets"
         name = _file_name(state.identification.sheet_number)

@@ -9,15 +9,13 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-import platformdirs
-
-from seatproof.core.files import example
 from seatproof.gui.commands.errors import CommandError
 
 # What the window needs is loaded while another process finds out whether there can be one.
 if TYPE_CHECKING:
     from argparse import _SubParsersAction
 
+    from seatproof.core.archive.file import Archive
     from seatproof.gui.setup.model import SetupForm
 
 _PROBE_PATIENCE_S: Final = 20.0
@@ -42,7 +40,9 @@ def run(args: argparse.Namespace) -> int:
 
         print("There is no display here, so the job is done once without a window.\n")
         return walkthrough.run(argparse.Namespace(out=walkthrough.DEFAULT_FOLDER, screens=False))
-    return show_window(default_archive("demonstration"), demonstration_form())
+    from seatproof.gui.setup.demonstration import demonstration_form
+
+    return show_window(demonstration_form(), is_demonstration=True)
 
 
 def open_window() -> int:
@@ -54,7 +54,7 @@ def open_window() -> int:
         )
     from seatproof.gui.setup.model import SetupForm
 
-    return show_window(default_archive("archive"), SetupForm())
+    return show_window(SetupForm(), is_demonstration=False)
 
 
 def has_display() -> bool:
@@ -84,46 +84,51 @@ def has_display() -> bool:
         return False
 
 
-def default_archive(name: str) -> Path:
-    """Return where an archive of that name lies for this user; its folder is made."""
-    from seatproof.gui.workplace import ARCHIVE_SUFFIX
-
-    folder = platformdirs.user_data_path("seatproof", appauthor=False)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise CommandError(
-            f"The folder {folder} for your data cannot be made ({error.strerror}); ask for the "
-            "right to write there."
-        ) from error
-    return folder / f"{name}{ARCHIVE_SUFFIX}"
-
-
-def demonstration_form() -> "SetupForm":
-    """Return the form filled so that a newcomer can begin at once."""
-    from seatproof.devices.simulated.shaft import load_shaft
-    from seatproof.gui.setup.model import SIMULATED, SetupForm
-    from seatproof.gui.simulation import shaft_beside
-
-    plan_file = example("kiln_fan.toml")
-    shaft = load_shaft(shaft_beside(plan_file))
-    return SetupForm(
-        plan_file=str(plan_file),
-        inspector="Newcomer",
-        asset="Drying kiln 2, circulation fan",
-        shaft_serial="KF-0417-03",
-        work_order="demonstration",
-        source=SIMULATED,
-        shaft_c=f"{shaft.temperature_c:g}",
-        gauge_c=f"{shaft.gauge.temperature_c:g}",
-    )
-
-
-def show_window(archive_file: Path, form: "SetupForm") -> int:
-    """Open the window on an archive and return when it was closed."""
+def show_window(form: "SetupForm", *, is_demonstration: bool) -> int:
+    """Open the window on one's own archive or the demonstration's; return when it was closed."""
     gc.disable()  # what is loaded now stays; `run_window` has it looked after again
     from seatproof.core.archive.file import Archive
     from seatproof.gui.app import run_window
+    from seatproof.gui.archives import DEMONSTRATION, OWN, Archives, default_archive
+    from seatproof.gui.settings import load_settings, settings_file
     from seatproof.gui.workplace import Workplace
 
-    return run_window(Workplace(Archive.open(archive_file)), form)
+    kept_in = settings_file()
+    settings, trouble = load_settings(kept_in)
+    archives = Archives(
+        Path(settings.archive_file) if settings.archive_file else default_archive(OWN),
+        default_archive(DEMONSTRATION),
+    )
+    if is_demonstration:
+        archive = Archive.open(archives.demonstration)
+    else:
+        archive, finding = open_own(archives.own)
+        trouble = " ".join(filter(None, (trouble, finding)))
+    return run_window(Workplace(archive), form, archives, trouble)
+
+
+def open_own(chosen: Path) -> "tuple[Archive, str]":
+    """Open the archive of one's own work; where that cannot be, the usual one and a sentence.
+
+    A chosen archive that is not there is not made anew: its disk may only not be plugged in.
+    """
+    from seatproof.core.archive.errors import ArchiveError
+    from seatproof.core.archive.file import Archive
+    from seatproof.gui.archives import OWN, default_archive
+    from seatproof.gui.shared.saying import again, say
+
+    usual = default_archive(OWN)
+    if chosen == usual:
+        return Archive.open(usual), ""
+    try:
+        if chosen.exists():
+            return Archive.open(chosen), ""
+        finding = f"There is no file {chosen}."
+    except ArchiveError as error:
+        finding = str(error)
+    return Archive.open(usual), say(
+        "Your archive could not be opened, and {usual} is open instead. {finding} Plug its disk "
+        "in and start again, or choose an archive in the settings.",
+        usual=str(usual),
+        finding=again(finding),
+    )

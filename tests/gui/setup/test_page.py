@@ -5,8 +5,9 @@ from PySide6.QtWidgets import QPushButton
 
 from seatproof.core.archive.index import OPEN, STATES, SUPERSEDED
 from seatproof.core.archive.query import Entry
-from seatproof.gui.commands.try_out import demonstration_form
-from seatproof.gui.setup.page import _AGAINST_FITTING, SetupPage
+from seatproof.gui.setup.cards import _AGAINST_FITTING
+from seatproof.gui.setup.demonstration import demonstration_form
+from seatproof.gui.setup.page import SetupPage
 
 SAID = {
     "sealed": "○ Not reviewed yet",

@@ -1,0 +1,1 @@
+"""Help on every place, in plain words and without a network."""
