@@ -1,18 +1,15 @@
 """A person who carries out a plan with a simulated gauge, press by press over its real line."""
 
 import queue
-from datetime import timedelta
-from decimal import Decimal
 from types import TracebackType
 from typing import Final, Literal, Self
 
 from seatproof.core import figures
 from seatproof.core.plan.points import Point
-from seatproof.core.plan.seat import Seat
 from seatproof.core.record.checks import expected_mm
 from seatproof.core.record.commands.pressing import received_from
 from seatproof.core.record.inspection import Inspection, Press
-from seatproof.core.record.kinds import GaugeInService, ReferenceCheck, StandardInService
+from seatproof.core.record.kinds import ReferenceCheck
 from seatproof.core.record.state import LoggedReading
 from seatproof.core.units import UM_PER_MM
 from seatproof.devices.formats import Refusal
@@ -20,11 +17,15 @@ from seatproof.devices.gauge import Arrival, GaugeReader, LineKind, LineState
 from seatproof.devices.transport import LineSettings
 from seatproof.gui.commands.errors import CommandError
 from seatproof.gui.intake import press_of
-from seatproof.gui.simulation import SimulatedGauge, SteadyHand
+from seatproof.gui.simulation import (
+    SimulatedGauge,
+    SteadyHand,
+    gauge_with_papers,
+    simulated_standards,
+)
 
 _PATIENCE_S: Final = 10.0  # far longer than a press takes; then something is wrong
 _PRESSES_ON_A_STANDARD: Final = 3
-_PAPERS_HOLD: Final = timedelta(days=200)
 
 
 class SimulatedPerson:
@@ -77,13 +78,13 @@ class SimulatedPerson:
 
     def put_in_service(self) -> None:
         """Put the gauge in service, and a setting standard for every seat where the plan asks."""
-        self._inspection.put_in_service(self._papers_of_the_gauge())
-        if self._inspection.state.plan.checks.standard:
-            for seat in self._inspection.state.plan.seats_apart:
-                self._inspection.put_in_service(self._standard_for(seat))
+        plan, now = self._inspection.state.plan, self._inspection.clock()
+        self._inspection.put_in_service(gauge_with_papers(self._gauge, plan, now))
+        for standard in simulated_standards(plan, now):
+            self._inspection.put_in_service(standard)
 
     def note_temperatures(self) -> None:
-        shaft_c, gauge_c = self._temperatures_c
+        shaft_c, gauge_c = self._gauge.temperatures_c
         self._inspection.note_temperatures(shaft_c, gauge_c)
 
     def check_the_gauge(
@@ -101,11 +102,11 @@ class SimulatedPerson:
         standards = {entry.payload.inventory_number: entry.payload for entry in state.standards}
         if gauge is None or not standards:
             raise CommandError("The plan asks for a check on a standard that is not in service.")
-        shaft_c, gauge_c = self._temperatures_c
+        shaft_c, gauge_c = self._gauge.temperatures_c
         said = []
         for standard in standards.values():
             expected = expected_mm(standard, gauge, gauge_c, gauge_c)
-            self._gauge.put_on_standard(float(expected))
+            self._gauge.put_on(standard)
             presses = [self._press() for _ in range(_PRESSES_ON_A_STANDARD)]
             logged = self._inspection.check_reference(
                 ReferenceCheck(
@@ -137,37 +138,6 @@ class SimulatedPerson:
             outcome = self._inspection.take(self._press())
             if not isinstance(outcome, LoggedReading) or outcome.key != point.key:
                 raise CommandError(f"The press for point {point.key} did not reach its point.")
-
-    @property
-    def _temperatures_c(self) -> tuple[Decimal, Decimal]:
-        shaft = self._gauge.shaft
-        return Decimal(str(shaft.temperature_c)), Decimal(str(shaft.gauge.temperature_c))
-
-    def _papers_of_the_gauge(self) -> GaugeInService:
-        """Return what the record says of the gauge, with made-up papers that hold today."""
-        plain = self._gauge.in_service()
-        if not self._inspection.state.plan.checks.standard:
-            return plain
-        due = self._inspection.clock() + _PAPERS_HOLD
-        papers = {
-            "permissible_error_mm": "0.006",
-            "evidence": "setting standard",
-            "calibration_due": due.date().isoformat(),
-            "certificate": "made up for the demonstration",
-        }
-        return GaugeInService.model_validate(plain.model_dump() | papers)
-
-    def _standard_for(self, seat: Seat) -> StandardInService:
-        due = self._inspection.clock() + _PAPERS_HOLD
-        return StandardInService(
-            inventory_number=f"SIM-S-{seat.id}",
-            description="simulated setting standard",
-            size_mm=f"{seat.nominal_mm:f}",
-            expanded_mm="0.001",
-            calibration_due=due.date().isoformat(),
-            certificate="made up for the demonstration",
-            seats=(seat.id,),
-        )
 
     def _press(self) -> Press:
         self._hand.press()

@@ -4,14 +4,18 @@ import random
 import secrets
 import time
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
+from decimal import Decimal
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
 
 from seatproof.core.files import example
+from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point
-from seatproof.core.record.kinds import GaugeInService
+from seatproof.core.plan.seat import Seat
+from seatproof.core.record.checks import expected_mm
+from seatproof.core.record.kinds import GaugeInService, StandardInService
 from seatproof.core.units import UM_PER_MM, Unit
 from seatproof.devices.arrival import BURST_WINDOW_S, REPEAT_WINDOW_S
 from seatproof.devices.simulated.gauge import SimulatedMicrometer, frame_of, rounded
@@ -19,6 +23,8 @@ from seatproof.devices.simulated.line import HAS_PTY, SimulatedLine
 from seatproof.devices.simulated.shaft import SyntheticShaft, load_shaft
 
 INVENTORY_NUMBER: Final = "SIM-1"
+MADE_UP: Final = "made up for the demonstration"
+_PAPERS_HOLD: Final = timedelta(days=200)
 
 
 def example_plans() -> tuple[Path, ...]:
@@ -62,9 +68,22 @@ class SimulatedGauge:
     def is_plugged(self) -> bool:
         return self._line.is_plugged
 
+    @property
+    def temperatures_c(self) -> tuple[Decimal, Decimal]:
+        """The temperatures of its shaft, and of itself and its setting standards."""
+        return Decimal(str(self.shaft.temperature_c)), Decimal(str(self.shaft.gauge.temperature_c))
+
     def put_on_standard(self, shown_mm: float) -> None:
         """Put the gauge on a setting standard on which it should show that."""
         self._standard_mm = shown_mm
+
+    def put_on(self, standard: StandardInService | None) -> None:
+        """Put the gauge on a setting standard as warm as itself, or at zero for None."""
+        if standard is None:
+            self.put_on_standard(0.0)
+            return
+        _, gauge_c = self.temperatures_c
+        self.put_on_standard(float(expected_mm(standard, self.in_service(), gauge_c, gauge_c)))
 
     def aim(self, point: Point) -> None:
         """Put the gauge on a point of the plan."""
@@ -110,6 +129,55 @@ class SimulatedGauge:
             format="auto",
             simulated=True,
         )
+
+
+def gauge_with_papers(gauge: SimulatedGauge, plan: Plan, moment: datetime) -> GaugeInService:
+    """Return what the record says of a simulated gauge, with papers where its plan needs them.
+
+    Parameters
+    ----------
+    gauge : SimulatedGauge
+    plan : Plan
+        Papers are made up where it asks for checks on a setting standard.
+    moment : datetime
+        Now, at the bench; the papers hold for half a year from then on.
+    """
+    plain = gauge.in_service()
+    if not plan.checks.standard:
+        return plain
+    papers = {
+        "permissible_error_mm": "0.006",
+        "evidence": "setting standard",
+        "calibration_due": _due(moment),
+        "certificate": MADE_UP,
+    }
+    return GaugeInService.model_validate(plain.model_dump() | papers)
+
+
+def simulated_standards(plan: Plan, moment: datetime) -> tuple[StandardInService, ...]:
+    """Return a made-up setting standard for every seat; none where the plan asks for none.
+
+    Each has the nominal size of its seat, and papers that hold for half a year from `moment` on.
+    """
+    if not plan.checks.standard:
+        return ()
+    return tuple(_standard_for(seat, moment) for seat in plan.seats_apart)
+
+
+def _standard_for(seat: Seat, moment: datetime) -> StandardInService:
+    return StandardInService(
+        inventory_number=f"SIM-S-{seat.id}",
+        description="simulated setting standard",
+        size_mm=f"{seat.nominal_mm:f}",
+        expanded_mm="0.001",
+        calibration_due=_due(moment),
+        certificate=MADE_UP,
+        seats=(seat.id,),
+    )
+
+
+def _due(moment: datetime) -> str:
+    return (moment + _PAPERS_HOLD).date().isoformat()
 
 
 class SteadyHand:

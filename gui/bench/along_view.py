@@ -16,6 +16,7 @@ from seatproof.core.plots.steps import step_above
 from seatproof.core.units import UM_PER_MM, Unit, from_mm
 from seatproof.gui.bench.plot import FittedLabel, PlotArea, PlotPanel, finite_pairs
 from seatproof.gui.shared.legend import Entry, PaintMark
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.theme import Theme
 
 # One step of the departure axis: a micrometre, or a ten-thousandth of an inch.
@@ -23,8 +24,8 @@ _STEP_UM: Final = {Unit.MM: 1.0, Unit.INCH: 2.54}
 _BAR: Final = 0.018  # half the length of a station mean's bar, in lengths of the seat
 _MARGIN_X: Final = 0.05
 _MARGIN_Y: Final = 0.06
-_UNIT_WORDS: Final = {Unit.MM: "mm", Unit.INCH: "inches"}
-_STEP_WORDS: Final = {Unit.MM: "in µm", Unit.INCH: "in units of 0.0001 in"}
+_UNIT_WORDS: Final = {Unit.MM: "mm", Unit.INCH: wording("inches")}
+_STEP_WORDS: Final = {Unit.MM: wording("in µm"), Unit.INCH: wording("in units of 0.0001 in")}
 
 _MOST_SIZES: Final = 600
 
@@ -42,7 +43,7 @@ class AlongView(PlotPanel):
         self._plot: AlongPlot | None = None
         self._unit = Unit.MM
         self._station: int | None = None
-        self.setAccessibleName("Diameter along the seat")
+        self.setAccessibleName(say("Diameter along the seat"))
         self._footer = FittedLabel(theme)
         layout = self.layout()
         assert isinstance(layout, QVBoxLayout)  # the panel's own
@@ -89,8 +90,12 @@ class AlongView(PlotPanel):
     def _refresh(self) -> None:
         plot = self._plot
         self._items.set_visible(plot is not None)
+        for name in ("left", "bottom"):
+            self._area.plotItem.showAxis(name, plot is not None)
         if plot is None:
-            self._header.set_wordings()
+            self._header.set_wordings(
+                say("no sizes: these readings show form alone"), say("no sizes")
+            )
             self._footer.set_wordings()
             self._legend.set_entries(())
             return
@@ -99,9 +104,11 @@ class AlongView(PlotPanel):
         self._show_sizes(plot)
         self._show_means(plot)
         self._header.set_wordings(*self._header_wordings(plot))
-        unit = _UNIT_WORDS[self._unit]
+        unit = say(_UNIT_WORDS[self._unit])
         self._footer.set_wordings(
-            f"distance from the datum face, in {unit}", f"from the datum face, in {unit}", unit
+            say("distance from the datum face, in {unit}", unit=unit),
+            say("from the datum face, in {unit}", unit=unit),
+            unit,
         )
         self._legend.set_entries(self._legend_entries(plot))
 
@@ -133,8 +140,11 @@ class AlongView(PlotPanel):
         if plot is None:
             return
         texts = [
-            f"{word} limit\n{figures.size(plot.nominal_mm + limit_um / UM_PER_MM, self._unit)}"
-            for word, limit_um in (("lower", plot.lower_um), ("upper", plot.upper_um))
+            f"{word}\n{again(figures.size(plot.nominal_mm + limit_um / UM_PER_MM, self._unit))}"
+            for word, limit_um in (
+                (say("lower limit"), plot.lower_um),
+                (say("upper limit"), plot.upper_um),
+            )
         ]
         places = (self._y(plot.lower_um), self._y(plot.upper_um))
         axis.setTicks([list(zip(places, texts, strict=True))])
@@ -172,33 +182,40 @@ class AlongView(PlotPanel):
 
     def _story(self, plot: AlongPlot, size: SizeMark) -> str:
         size_mm = plot.nominal_mm + size.departure_um / UM_PER_MM
-        return (
-            f"station {size.station}, orientation {size.orientation}\n"
-            f"{figures.size_unit(size_mm, self._unit)}"
-        )
+        return say(
+            "station {station}, orientation {orientation}",
+            station=str(size.station),
+            orientation=str(size.orientation),
+        ) + again(f"\n{figures.size_unit(size_mm, self._unit)}")
 
     def _header_wordings(self, plot: AlongPlot) -> tuple[str, ...]:
         nominal = f"{figures.position(plot.nominal_mm, self._unit)} {self._unit}"
-        step = _STEP_WORDS[self._unit]
+        step = again(_STEP_WORDS[self._unit])
         return (
-            f"departure from the nominal size {nominal}, {step}",
-            f"departure from {nominal}, {step}",
-            f"departure, {step}",
+            say("departure from the nominal size {nominal}, {step}", nominal=nominal, step=step),
+            say("departure from {nominal}, {step}", nominal=nominal, step=step),
+            say("departure, {unit}", unit=step),
             step,
         )
 
     def _legend_entries(self, plot: AlongPlot) -> list[Entry]:
         entries = []
         if plot.sizes:
-            entries.append(Entry(_dot_mark(strong=False), "local size"))
+            entries.append(Entry(_dot_mark(strong=False), say("local size")))
         if any(size.station == self._station for size in plot.sizes):
-            entries.append(Entry(_dot_mark(strong=True), f"station {self._station}", strong=True))
+            entries.append(
+                Entry(
+                    _dot_mark(strong=True),
+                    say("station {station}", station=str(self._station)),
+                    strong=True,
+                )
+            )
         if plot.means:
-            entries.append(Entry(_bar_mark, "station mean", wide=True))
+            entries.append(Entry(_bar_mark, say("station mean"), wide=True))
         if plot.line:
-            entries.append(Entry(_line_mark, "fitted line", wide=True))
+            entries.append(Entry(_line_mark, say("fitted line"), wide=True))
         if plot.guard_um > 0:
-            entries.append(Entry(_zone_mark, "guard band", wide=True))
+            entries.append(Entry(_zone_mark, say("guard band"), wide=True))
         return entries
 
     # --- coordinates of the plot: the plan's unit along, steps of the departure axis up -----------
@@ -258,7 +275,7 @@ class _FigureAxis(pg.AxisItem):
     def tickStrings(self, values: Sequence[float], scale: float, spacing: float) -> list[str]:
         texts = super().tickStrings(values, scale, spacing)
         return [
-            figures.received(f"+{text}" if self._signed and float(text) > 0 else text)
+            again(figures.received(f"+{text}" if self._signed and float(text) > 0 else text))
             for text in texts
         ]
 
@@ -284,7 +301,7 @@ class _Items:
         def limit(above: bool) -> pg.InfiniteLine:
             # The lettering stands outside the limits, where it hides nothing that matters.
             place = {"position": 0.02, "anchors": [(0, 1 if above else 0)] * 2, "movable": False}
-            name = "upper limit" if above else "lower limit"
+            name = say("upper limit") if above else say("lower limit")
             return pg.InfiniteLine(angle=0, label=name, labelOpts=place)
 
         def zone() -> pg.LinearRegionItem:

@@ -20,17 +20,61 @@ from seatproof.core.record.kinds import (
     StandardInService,
 )
 from seatproof.core.units import UM_PER_MM
+from seatproof.gui.shared.saying import say, typed_number, wording
 
 Phase = Literal["opening", "between", "closing"]
 THINGS: Final = ("shaft", "gauge", "standard")
+_MEND: Final = {
+    "shaft": wording("Give the temperature of the shaft in °C with a point, such as 21.5."),
+    "gauge": wording("Give the temperature of the gauge in °C with a point, such as 21.5."),
+    "standard": wording("Give the temperature of the standard in °C with a point, such as 21.5."),
+}
+_ASKED: Final = {
+    "shaft": wording("The plan asks for the temperature of the shaft."),
+    "gauge": wording("The plan asks for the temperature of the gauge."),
+    "standard": wording("The plan asks for the temperature of the standard."),
+}
+# What came of a check is kept, and said when it is shown.
+_GOOD: Final = wording("Gauge {gauge} shows {deviation} against what it should.")
+_GOOD_SINCE: Final = wording(
+    "Gauge {gauge} shows {deviation} against what it should, {drift} since its last good check."
+)
+_BEYOND: Final = wording(
+    "Gauge {gauge} shows {deviation} against what it should: beyond the plan's limit."
+)
+_BEYOND_SINCE: Final = wording(
+    "Gauge {gauge} shows {deviation} against what it should, {drift} since its last good check: "
+    "beyond the plan's limit."
+)
+_IN_DOUBT: Final = wording(
+    "Every reading since its last good check is in doubt; measure again, or record a deviation "
+    "before the seal."
+)
 _PLAIN: Final = re.compile(r"-?\d{1,3}(\.\d{1,3})?", re.ASCII)
+
+
+PHASES: Final[dict[Phase, str]] = {
+    "opening": "first check",
+    "between": "check between readings",
+    "closing": "last check",
+}
 
 
 @dataclass(slots=True)
 class CheckDesk:
     """What is set down for a check before it is logged.
 
-    `temperatures` are as typed, by thing; an empty text is one that was not noted.
+    Presses stay with the check that they were made for when another one, or another step, is taken
+    in hand.
+
+    Attributes
+    ----------
+    temperatures : dict
+        As typed, by thing; an empty text is one that was not noted.
+    is_filled_in : bool
+        Whether the temperatures are those that were noted before.
+    is_taken_up : bool
+        Whether presses were held already when this check was taken in hand.
     """
 
     phase: Phase = "opening"
@@ -38,31 +82,58 @@ class CheckDesk:
     gauge: str = ""
     standard: str = ""
     temperatures: dict[str, str] = field(default_factory=lambda: dict.fromkeys(THINGS, ""))
-    received: list[Received] = field(default_factory=list)
+    is_filled_in: bool = False
+    is_taken_up: bool = False
+    _held: dict[tuple[Phase, str, str], list[Received]] = field(default_factory=dict)
+
+    @property
+    def received(self) -> list[Received]:
+        """The presses of the check in hand, in their order."""
+        return self._held.setdefault((self.phase, self.gauge, self.standard), [])
+
+    @property
+    def held(self) -> tuple[str, ...]:
+        """What is held for checks that were not logged, in a sentence for each."""
+        return tuple(
+            f"Held for the {PHASES[phase]} of gauge {gauge} {_on(standard)}, and not logged: "
+            f"{', '.join(f'{one.value} {one.unit}' for one in received)}."
+            for (phase, gauge, standard), received in self._held.items()
+            if received
+        )
 
     def clear(self) -> None:
-        """Forget the presses; nothing of them was logged."""
+        """Forget the presses of the check in hand, which was logged."""
         self.received.clear()
+        self.is_taken_up = False
+
+    def clear_all(self) -> None:
+        """Forget every press: each was logged, or noted."""
+        self._held.clear()
+        self.is_taken_up = False
 
     def begin(
         self, state: InspectionState, phase: Phase, occasion: Occasion, gauge: str = ""
     ) -> None:
         """Set up a check of a gauge; the standard is the one in service for its seats."""
         self.phase, self.occasion = phase, occasion
-        self.clear()
         self.choose_gauge(state, gauge or self.gauge or _first_gauge(state))
+        self._fill_in(state)
 
     def choose_gauge(self, state: InspectionState, gauge: str) -> None:
         """Check this gauge, on the standard that serves its seats."""
         self.gauge = gauge
-        self.clear()
         served = state.gauge_named(gauge)
         seats = [seat.id for seat in state.seats]
         if served is not None and served.seats:
             seats = [seat for seat in seats if seat in served.seats]
         found = (state.standard_for(seat) for seat in seats)
         standard = next((one for one in found if one is not None), None)
-        self.standard = standard.inventory_number if standard is not None else ""
+        self.choose_standard(standard.inventory_number if standard is not None else "")
+
+    def choose_standard(self, number: str) -> None:
+        """Check on this standard, or at zero for an empty number."""
+        self.standard = number
+        self.is_taken_up = bool(self.received)
 
     def take(self, state: InspectionState, press: Press) -> None:
         """Take a press as one of the check's; it is no reading of the shaft."""
@@ -73,10 +144,39 @@ class CheckDesk:
             self.choose_gauge(state, gauge.inventory_number)
         self.received.append(received_from(press, gauge))
 
+    @property
+    def place(self) -> str:
+        """What is checked, said in words that follow "for"."""
+        if not self.standard:
+            return say("the check at zero with gauge {gauge}", gauge=self.gauge)
+        return say(
+            "the check on the standard {standard} with gauge {gauge}",
+            standard=self.standard,
+            gauge=self.gauge,
+        )
+
     def take_back(self) -> None:
         """Forget the newest press."""
         if self.received:
             self.received.pop()
+
+    def note_temperature(self, thing: str, text: str) -> None:
+        """Take a temperature as typed."""
+        self.temperatures[thing] = text
+        self.is_filled_in = False
+
+    def _fill_in(self, state: InspectionState) -> None:
+        """Fill in what was noted before, so that it is asked for once."""
+        noted: dict[str, str | None] = {}
+        if state.checks:
+            noted["standard"] = state.checks[-1].check.standard_c
+        if state.temperatures:
+            newest = state.temperatures[-1][1]
+            noted |= {"shaft": newest.shaft_c, "gauge": newest.gauge_c}
+        for thing, celsius in noted.items():
+            if celsius and not self.temperatures[thing].strip():
+                self.temperatures[thing] = celsius
+        self.is_filled_in = any(text.strip() for text in self.temperatures.values())
 
     # --- what it says ----------------------------------------------------------------------------
 
@@ -107,17 +207,23 @@ class CheckDesk:
         return float(mean_mm - self.expected_mm(state)) * UM_PER_MM
 
     def problems(self, state: InspectionState) -> tuple[str, ...]:
-        """Say what must be mended before the check can be logged."""
+        """Say, in the window's language, what must be mended before the check can be logged."""
         found = []
         if not self.received:
-            on = f"standard {self.standard}" if self.standard else "zero"
-            found.append(f"Put the gauge on {on} and press its button, three times or more.")
-        for thing in THINGS:
-            text = self.temperatures[thing].strip()
-            if text and _PLAIN.fullmatch(text) is None:
-                found.append(
-                    f"Give the temperature of the {thing} in °C with a point, such as 21.5."
+            found.append(
+                say(
+                    "Put the gauge on standard {standard} and press its button, three times or "
+                    "more.",
+                    standard=self.standard,
                 )
+                if self.standard
+                else say("Put the gauge on zero and press its button, three times or more.")
+            )
+        found += [
+            say(_MEND[thing])
+            for thing in THINGS
+            if self.temperatures[thing].strip() and self._celsius(thing) is None
+        ]
         needed = state.plan.checks.temperatures
         missing = [
             thing
@@ -125,9 +231,11 @@ class CheckDesk:
             if not self.temperatures[thing].strip() and (thing != "standard" or self.standard)
         ]
         if needed and missing:
-            found.append(f"The plan asks for the temperature of {' and '.join(missing)}.")
+            found += [say(_ASKED[thing]) for thing in missing]
         if state.plan.checks.standard and not self.standard:
-            found.append("The plan asks for a check on a setting standard; put one in service.")
+            found.append(
+                say("The plan asks for a check on a setting standard; put one in service.")
+            )
         return tuple(found)
 
     def payload(self, state: InspectionState) -> ReferenceCheck:
@@ -147,24 +255,27 @@ class CheckDesk:
         )
 
     def _celsius(self, thing: str) -> Decimal | None:
-        text = self.temperatures[thing].strip()
+        text = typed_number(self.temperatures[thing])
         return Decimal(text) if _PLAIN.fullmatch(text) else None
 
 
 def outcome_words(state: InspectionState, check: LoggedCheck) -> str:
-    """Say what a logged check says of its gauge."""
+    """Say, in English, what a logged check says of its gauge."""
     unit = state.plan.unit
-    deviation = figures.small(float(check.deviation_mm) * UM_PER_MM, unit, sign=True)
-    said = f"Gauge {check.gauge} shows {deviation} against what it should"
+    gaps = {
+        "gauge": check.gauge,
+        "deviation": figures.small(float(check.deviation_mm) * UM_PER_MM, unit, sign=True),
+    }
     if check.drift_mm is not None:
-        drift = figures.small(float(check.drift_mm) * UM_PER_MM, unit, sign=True)
-        said += f", {drift} since its last good check"
+        gaps["drift"] = figures.small(float(check.drift_mm) * UM_PER_MM, unit, sign=True)
     if check.good:
-        return f"{said}."
-    return (
-        f"{said}: beyond the plan's limit. Every reading since its last good check is in doubt; "
-        "measure again, or record a deviation before the seal."
-    )
+        return (_GOOD_SINCE if "drift" in gaps else _GOOD).format(**gaps)
+    beyond = (_BEYOND_SINCE if "drift" in gaps else _BEYOND).format(**gaps)
+    return f"{beyond} {_IN_DOUBT}"
+
+
+def _on(standard: str) -> str:
+    return f"on the standard {standard}" if standard else "at zero"
 
 
 def _first_gauge(state: InspectionState) -> str:

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QWidget
 
 from seatproof.core.record.checks import Due
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import again, say
 
 
 class DueBar(QFrame):
@@ -28,7 +29,7 @@ class DueBar(QFrame):
         self.text = QLabel()
         self.text.setObjectName("due_text")
         self.text.setWordWrap(True)
-        self.check = ActionButton("Check now")
+        self.check = ActionButton(say("Check now"))
         self.check.setObjectName("check_now")
         self.check.clicked.connect(lambda: self.check_wanted.emit(self._gauge))
         row = QHBoxLayout(self)
@@ -38,6 +39,6 @@ class DueBar(QFrame):
 
     def show_due(self, items: Sequence[Due]) -> None:
         """Show what is due; nothing hides the bar."""
-        self.text.setText("\n".join(f"▲ {item.sentence}" for item in items))
+        self.text.setText("\n".join(f"▲ {again(item.sentence)}" for item in items))
         self._gauge = items[0].gauge if items else ""
         self.setVisible(bool(items))

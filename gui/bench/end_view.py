@@ -16,16 +16,21 @@ from seatproof.core.plan.seat import Seat
 from seatproof.gui.bench.mark_layer import order_of_painting
 from seatproof.gui.bench.points import PointMark, PointView
 from seatproof.gui.bench.seat_detail import paint_arrow_tip, scaled_font
+from seatproof.gui.bench.zoomed_view import ZoomedView
 from seatproof.gui.shared.drawing_view import paint_drawing
 from seatproof.gui.shared.marks import paint_point_mark
+from seatproof.gui.shared.saying import say
 from seatproof.gui.shared.theme import Theme
 
 _DRAWING_TEXT_EM: Final = 0.76
 _LEAST_MARK_PX: Final = 7.0
 
 
-class EndView(QWidget):
-    """Shows a seat from its end, the diameter to measure now, and what is done at its station."""
+class EndView(ZoomedView):
+    """Shows a seat from its end, the diameter to measure now, and what is done at its station.
+
+    It can be enlarged and moved; what is to be measured stays written below it.
+    """
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -37,7 +42,7 @@ class EndView(QWidget):
         self._drawn: drawing.EndView | None = None
         self._picture: QPixmap | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName("Seat seen from the datum face")
+        self.setAccessibleName(say("Seat seen from the datum face"))
 
     def show_section(
         self, plan: Plan | None, seat: Seat | None = None, views: tuple[PointView, ...] = ()
@@ -52,6 +57,20 @@ class EndView(QWidget):
         self._next = next((view.point for view in views if view.is_next), None)
         self.setAccessibleDescription(self._next_text())
         self.update()
+
+    def room(self) -> QRectF:
+        return QRectF(self.rect()).adjusted(0, 0, 0, -self._foot(self._em()))
+
+    def forget_picture(self) -> None:
+        super().forget_picture()
+        self._picture = None
+
+    def _em(self) -> float:
+        """Return the height of a line of lettering; it gives way where the view is small."""
+        return min(QFontMetricsF(self.font()).height(), self.height() / 9, self.width() / 9)
+
+    def _foot(self, em: float) -> float:
+        return 1.9 * em if self._next is not None else 0.0
 
     def sizeHint(self) -> QSize:
         em = self.fontMetrics().height()
@@ -75,9 +94,9 @@ class EndView(QWidget):
         painter.fillRect(self.rect(), theme.paper)
         if self._plan is None or self._seat is None:
             return
-        em = min(QFontMetricsF(self.font()).height(), self.height() / 9, self.width() / 9)
+        em = self._em()
         margin = 0.4 * em
-        foot = 1.9 * em if self._next is not None else 0.0
+        foot = self._foot(em)
         if self._drawn is None or self._drawn.height != self.height() - 2 * margin - foot:
             self._drawn = drawing.end_view(
                 self._plan,
@@ -86,11 +105,12 @@ class EndView(QWidget):
                 max(self.height() - 2 * margin - foot, 1.0),
                 _DRAWING_TEXT_EM * em,
             )
-            self._picture = None
+            self.forget_picture()
         if self._picture is None:
             self._picture = self._drawn_once(painter, self._drawn, margin)
         painter.drawPixmap(0, 0, self._picture)
         painter.save()
+        self.look_through(painter)
         painter.translate(margin, margin)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if self._next is not None:
@@ -113,6 +133,7 @@ class EndView(QWidget):
         picture.setDevicePixelRatio(ratio)
         picture.fill(Qt.GlobalColor.transparent)
         on_it = QPainter(picture)
+        self.look_through(on_it)
         on_it.translate(margin, margin)
         paint_drawing(on_it, drawn, self._theme)
         on_it.end()
@@ -151,7 +172,7 @@ class EndView(QWidget):
     def _next_text(self) -> str:
         if self._next is None:
             return ""
-        return f"across {figures.angle(self._next.angle_deg)}"
+        return say("across {angle}", angle=figures.angle(self._next.angle_deg))
 
     def _on_paper(self, drawn: drawing.EndView, angle_deg: float, fraction: float) -> QPointF:
         x, y = drawn.placement.point(angle_deg, fraction)

@@ -9,6 +9,7 @@ from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.bench.value_colour import value_colour
 from seatproof.gui.shared.figure_label import FigureLabel
 from seatproof.gui.shared.marks import BigMark
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import Theme
 
 _HUGE_PX = 2000
@@ -49,7 +50,7 @@ class FigurePage(QWidget):
         layout.addLayout(row, 2)
         layout.addWidget(self.next)
         layout.addWidget(self.trouble)
-        self.setToolTip("Tap, or press Escape, to go back to the bench.")
+        self.setToolTip(say("Tap, or press Escape, to go back to the bench."))
 
     def show_model(self, model: BenchModel) -> None:
         """Show what there is now."""
@@ -59,9 +60,10 @@ class FigurePage(QWidget):
             f"{value.figures} {value.unit}".strip(), value_colour(value, self._theme)
         )
         self.mark.show_mark(value.mark, "" if value.mark is not None else str(value.kind))
-        self.note.setText(value.note)
+        self.note.setText(again(value.note))
         done, total = model.progress
-        self.next.setText(f"{model.instruction}  {done} of {total}")
+        count = say("{done} of {wanted}", done=str(done), wanted=str(total))
+        self.next.setText(f"{model.instruction}  {count}")
         self.trouble.setText(model.line_trouble)
         self.trouble.setVisible(bool(model.line_trouble))
 
@@ -71,7 +73,7 @@ class FigurePage(QWidget):
 
 
 def _heading(value: LastValue) -> str:
-    return f"{value.place} · {value.kind}" if value.place else str(value.kind)
+    return f"{value.place} · {again(value.kind)}" if value.place else again(value.kind)
 
 
 def _line(name: str) -> QLabel:

@@ -1,4 +1,7 @@
-"""What a seat's results hang on, in sentences: deciding points, the next best reading; no Qt."""
+"""What a seat's results hang on, in sentences: deciding points, the next best reading; no Qt.
+
+The sentences are in English, and said when they are shown.
+"""
 
 from functools import lru_cache
 from typing import Final
@@ -15,8 +18,19 @@ from seatproof.core.plan.seat import Seat
 from seatproof.core.record.state import InspectionState
 from seatproof.core.units import UM_PER_MM, Unit
 from seatproof.core.verdict.rule import Verdict
+from seatproof.gui.shared.saying import wording
 
 _MOST_ADVICE: Final = 2
+_OVER: Final = wording("Station {station} at {angle} is {by} over the upper limit.")
+_UNDER: Final = wording("Station {station} at {angle} is {by} under the lower limit.")
+_WORTH_MOST: Final = wording("Worth most next: {key} once more, for {aim}.")
+_WORTH_MOST_BY_CHANCE: Final = wording(
+    "Worth most next: {key} once more, for {aim}, chance to settle it {chance}."
+)
+_DIRECTIONS_SHOW: Final = wording(
+    "{count} directions show {low} to {high} of a form deviation of usual shafts, half of them "
+    "less than {median} (simulated)."
+)
 
 
 def insights(state: InspectionState, evaluation: Evaluation, seat_id: str) -> tuple[str, ...]:
@@ -38,14 +52,18 @@ def _deciding(result: SeatEvaluation, unit: Unit) -> list[str]:
     """Name the points that lie beyond a limit, the worst of each side."""
     lower_mm, upper_mm = (float(limit) for limit in result.seat.limits_mm)
     said = []
-    for size, over_mm, words in (
-        (result.largest, _over(result.largest, upper_mm), "over the upper limit"),
-        (result.smallest, -_over(result.smallest, lower_mm), "under the lower limit"),
+    for size, over_mm, sentence in (
+        (result.largest, _over(result.largest, upper_mm), _OVER),
+        (result.smallest, -_over(result.smallest, lower_mm), _UNDER),
     ):
         if size is not None and over_mm > 0:
-            by = figures.small(over_mm * UM_PER_MM, unit)
-            angle = figures.angle(size.point.angle_deg)
-            said.append(f"Station {size.point.station} at {angle} is {by} {words}.")
+            said.append(
+                sentence.format(
+                    station=size.point.station,
+                    angle=figures.angle(size.point.angle_deg),
+                    by=figures.small(over_mm * UM_PER_MM, unit),
+                )
+            )
     return said
 
 
@@ -54,8 +72,8 @@ def _over(size: LocalSize | None, limit_mm: float) -> float:
 
 
 def _advice(one: NextReading) -> str:
-    chance = f", chance to settle it {one.chance:.0%}" if one.chance < 1 else ""
-    return f"Worth most next: {one.key} once more, for {one.aim}{chance}."
+    sentence = _WORTH_MOST_BY_CHANCE if one.chance < 1 else _WORTH_MOST
+    return sentence.format(key=one.key, aim=one.aim, chance=f"{one.chance:.0%}")
 
 
 def _of_few_directions(seat: Seat) -> list[str]:
@@ -63,8 +81,12 @@ def _of_few_directions(seat: Seat) -> list[str]:
     if loss is None:
         return []
     return [
-        f"{len(seat.orientations_deg)} directions show {loss.low:.0%} to {loss.high:.0%} of a form "
-        f"deviation of usual shafts, half of them less than {loss.median:.0%} (simulated)."
+        _DIRECTIONS_SHOW.format(
+            count=len(seat.orientations_deg),
+            low=f"{loss.low:.0%}",
+            high=f"{loss.high:.0%}",
+            median=f"{loss.median:.0%}",
+        )
     ]
 
 

@@ -13,10 +13,13 @@ from seatproof.core.evaluation.evaluate import (
     evaluate,
     evaluate_further,
 )
+from seatproof.core.plan.model import Plan
+from seatproof.core.plan.seat import Seat
 from seatproof.core.plots.along import AlongPlot, along_plot
-from seatproof.core.plots.polar import PolarPlot, polar_plot
+from seatproof.core.plots.polar import PolarPlot
 from seatproof.core.record.state import InspectionState
 from seatproof.gui.bench.insight import insights
+from seatproof.gui.bench.set_form import SetForm, polar_of, set_form_of
 
 T = TypeVar("T")
 
@@ -29,6 +32,7 @@ class Plots:
     """
 
     polar: PolarPlot
+    form: SetForm
     along: AlongPlot | None
     insights: tuple[str, ...]
 
@@ -36,10 +40,16 @@ class Plots:
     def of(cls, state: InspectionState, evaluation: Evaluation, seat_id: str) -> "Plots":
         result = evaluation.seat(seat_id)
         return cls(
-            polar_plot(result),
+            polar_of(evaluation, seat_id),
+            set_form_of(evaluation, seat_id),
             along_plot(result) if result.seat.has_size else None,
             insights(state, evaluation, seat_id),
         )
+
+
+def sets_with(plan: Plan, seat_id: str) -> tuple[Seat, ...]:
+    """Return all sets of readings of the seat that a set belongs to."""
+    return plan.sets_of(plan.seat(seat_id).same_seat_as or seat_id)
 
 
 class Work(Protocol):
@@ -103,7 +113,9 @@ class Judgement:
             results = before
             for seat_id in seats:
                 results = evaluate_further(results, state, seat_id)
-            return results, {seat_id: Plots.of(state, results, seat_id) for seat_id in seats}
+            # Sets of readings on one seat have a part in each other's plots.
+            shown = {one.id for seat_id in seats for one in sets_with(state.plan, seat_id)}
+            return results, {seat_id: Plots.of(state, results, seat_id) for seat_id in shown}
 
         self._work(job, lambda found: self._take_in(*found))
 

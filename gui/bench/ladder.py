@@ -12,20 +12,21 @@ from seatproof.core.plan.judging import Checks
 from seatproof.core.plan.model import Plan
 from seatproof.core.record.checks import suffices
 from seatproof.core.record.inspection_state import InspectionState
+from seatproof.gui.shared.saying import wording
 
 
 class Rung(StrEnum):
     """One step; the value is its word."""
 
-    IDENTIFY = "identify"
-    CAUTIONS = "cautions"
-    CONDITION = "condition"
-    EQUIPMENT = "equipment"
-    OPENING = "first check"
-    READINGS = "readings"
-    CLOSING = "last check"
-    VERDICT = "verdict"
-    SEAL = "seal"
+    IDENTIFY = wording("identify")
+    CAUTIONS = wording("cautions")
+    CONDITION = wording("condition")
+    EQUIPMENT = wording("equipment")
+    OPENING = wording("first check")
+    READINGS = wording("readings")
+    CLOSING = wording("last check")
+    VERDICT = wording("verdict")
+    SEAL = wording("seal")
 
 
 # Where a press belongs to the step in hand.
@@ -126,6 +127,31 @@ def unchecked(state: InspectionState) -> tuple[str, ...]:
             for check in state.checks_of(gauge.inventory_number)
         )
     )
+
+
+def standards_to_check(state: InspectionState, gauge: str, *, closing: bool) -> tuple[str, ...]:
+    """Return the standards of a gauge's seats on which it was not checked in this phase.
+
+    A check on one standard says little of a seat of another size.
+    """
+    phase = "closing" if closing else "opening"
+    newest = max(
+        (seq for seq, reading in state.readings.items() if reading.received.gauge == gauge),
+        default=0,
+    )
+    done = {
+        check.check.standard
+        for check in state.checks_of(gauge)
+        if check.good and check.check.phase == phase and (check.seq > newest or not closing)
+    }
+    wanted: dict[str, None] = {}
+    for seat in state.seats:
+        served, standard = state.gauge_for(seat.id), state.standard_for(seat.id)
+        if served is None or standard is None or seat.method != "two-point":
+            continue
+        if served.inventory_number == gauge and standard.inventory_number not in done:
+            wanted[standard.inventory_number] = None
+    return tuple(wanted)
 
 
 def _is_closed(state: InspectionState) -> bool:

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from seatproof.gui.bench.ladder import Rung, RungView
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import say
 
 _AIR_PX = 34  # round the words of a button
 
@@ -40,9 +41,9 @@ class LadderStrip(QWidget):
         self._views = tuple(views)
         for view in views:
             made = self.buttons[view.rung]
-            made.setText(f"{view.mark} {view.rung}")
+            made.setText(f"{view.mark} {say(view.rung)}")
             made.setChecked(view.is_in_hand)
-            made.setToolTip("done" if view.is_done else "to be done")
+            made.setToolTip(say("done") if view.is_done else say("to be done"))
         self.setVisible(bool(views))
         self._fit()
 

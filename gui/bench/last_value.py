@@ -11,24 +11,26 @@ from seatproof.core.record.state import InspectionState, LoggedReading, ParkedPr
 from seatproof.core.units import UM_PER_MM
 from seatproof.devices.formats import Refusal
 from seatproof.gui.bench.points import PointMark, mark_at
+from seatproof.gui.shared.saying import wording
 
 
 class ValueKind(StrEnum):
     """What became of the press that came last; the value is the word shown beside it."""
 
-    NONE = "no press yet"
-    LOGGED = "logged"
-    HELD = "held for the check, not logged yet"
-    PARKED = "parked: decide below"
-    REFUSED = "not understood: press again"
-    NOT_STORED = "NOT logged"
+    NONE = wording("no press yet")
+    LOGGED = wording("logged")
+    HELD = wording("held for the check, not logged yet")
+    PARKED = wording("parked: decide below")
+    REFUSED = wording("not understood: press again")
+    NOT_STORED = wording("NOT logged")
 
 
 @dataclass(frozen=True, slots=True)
 class LastValue:
     """The last press in large figures.
 
-    `figures` is the value as the gauge sent it; `note` says where it lies or why it did not count.
+    `figures` is the value as the gauge sent it; `note` says, in English, where it lies or why it
+    did not count.
     """
 
     kind: ValueKind
@@ -38,6 +40,10 @@ class LastValue:
     note: str
     mark: PointMark | None
 
+
+_LIES: Final = wording("{departure} from nominal")
+_LIES_AT_20: Final = wording("{departure} from nominal at 20 °C ({correction} for temperature)")
+_OF_SEVERAL: Final = wording("{said}; {count} readings, {spread} apart")
 
 NO_VALUE: Final = LastValue(ValueKind.NONE, figures.NOTHING, "", "", "", None)
 
@@ -52,11 +58,12 @@ def logged_value(state: InspectionState, reading: LoggedReading) -> LastValue:
         departure_um = (size.size_mm - float(seat.nominal_mm)) * UM_PER_MM
         departure = figures.small(departure_um, unit, sign=True)
         correction = figures.small(size.correction_um, unit, sign=True)
-        at_20 = f" at 20 °C ({correction} for temperature)" if size.correction_um else ""
-        note = f"{departure} from nominal{at_20}"
+        note = (_LIES_AT_20 if size.correction_um else _LIES).format(
+            departure=departure, correction=correction
+        )
         if size.readings > 1:
             spread = figures.small(size.spread_um, unit)
-            note += f"; {size.readings} readings, {spread} apart"
+            note = _OF_SEVERAL.format(said=note, count=size.readings, spread=spread)
     return LastValue(
         kind=ValueKind.LOGGED,
         figures=figures.received(reading.received.value),

@@ -4,9 +4,9 @@ Painting thousands of marks at every press would hold the window up; nearly all 
 were.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
-from PySide6.QtCore import QPointF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPixmap
 
 from seatproof.core.plan.points import PointKey
@@ -24,15 +24,19 @@ class MarkLayer:
         Paints all that is not a mark.
     place_of : callable
         Returns where a point's mark lies, or None where it has no place in this picture.
+    room : callable
+        Returns the part of the picture beyond which no mark is painted.
     """
 
     def __init__(
         self,
         background: Callable[[QPainter], None],
         place_of: Callable[[PointKey], QPointF | None],
+        room: Callable[[], QRectF],
     ) -> None:
         self._background = background
         self._place_of = place_of
+        self._room = room
         self._picture: QPixmap | None = None
         self._changed: dict[PointKey, PointMark] = {}
 
@@ -63,8 +67,7 @@ class MarkLayer:
             self._picture = self._whole(painter, size, views, mark_size, theme)
         elif self._changed:
             on_it = QPainter(self._picture)
-            for key, mark in self._changed.items():
-                self._paint_mark(on_it, key, mark, mark_size, theme)
+            self._paint_marks(on_it, self._changed.items(), mark_size, theme)
             on_it.end()
         self._changed.clear()
         painter.drawPixmap(0, 0, self._picture)
@@ -84,17 +87,25 @@ class MarkLayer:
         on_it = QPainter(picture)
         on_it.setFont(painter.font())
         self._background(on_it)
-        for view in order_of_painting(views):
-            self._paint_mark(on_it, view.point.key, view.mark, mark_size, theme)
+        marks = ((view.point.key, view.mark) for view in order_of_painting(views))
+        self._paint_marks(on_it, marks, mark_size, theme)
         on_it.end()
         return picture
 
-    def _paint_mark(
-        self, painter: QPainter, key: PointKey, mark: PointMark, mark_size: float, theme: Theme
+    def _paint_marks(
+        self,
+        painter: QPainter,
+        marks: Iterable[tuple[PointKey, PointMark]],
+        mark_size: float,
+        theme: Theme,
     ) -> None:
-        place = self._place_of(key)
-        if place is not None:
-            paint_point_mark(painter, mark, place, mark_size, theme)
+        room = self._room()
+        reached = room.adjusted(-mark_size, -mark_size, mark_size, mark_size)
+        painter.setClipRect(room)
+        for key, mark in marks:
+            place = self._place_of(key)
+            if place is not None and reached.contains(place):
+                paint_point_mark(painter, mark, place, mark_size, theme)
 
 
 def order_of_painting(views: Sequence[PointView]) -> list[PointView]:

@@ -1,31 +1,24 @@
 """What the bench shows and does, as plain Python: the widgets paint it and decide nothing."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from pathlib import Path
-from typing import TYPE_CHECKING, Final, TypeVar
+from collections.abc import Callable
+from typing import Final, TypeVar
 
 from seatproof.core import figures
 from seatproof.core.archive.errors import ArchiveError
-from seatproof.core.equipment.item import Item
-from seatproof.core.evaluation.evaluate import Evaluation, SeatEvaluation, evaluate_fully
+from seatproof.core.evaluation.evaluate import Evaluation, SeatEvaluation
 from seatproof.core.evaluation.requirement import BLIND
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point, PointKey, Walk
 from seatproof.core.plan.seat import Seat
 from seatproof.core.plots.along import AlongPlot
 from seatproof.core.plots.polar import PolarPlot
-from seatproof.core.record.entries import OwedReason
-from seatproof.core.record.errors import CommandRefusedError, RecordError
+from seatproof.core.record.errors import CommandRefusedError
 from seatproof.core.record.gaps import Gap, GapKind
 from seatproof.core.record.inspection import Inspection, Press
 from seatproof.core.record.kinds import GaugeInService, StandardInService
-from seatproof.core.record.signing import MEASURED
-from seatproof.core.record.state import InspectionState, LoggedReading, ParkedPress
+from seatproof.core.record.state import InspectionState, LoggedReading
 from seatproof.core.units import Unit
-from seatproof.core.version import PROGRAM
-from seatproof.core.wording.content import RequirementLine, SheetContent
-from seatproof.core.wording.moments import local_time
+from seatproof.core.wording.content import RequirementLine
 from seatproof.core.wording.requirement_line import requirement_line
 from seatproof.core.wording.seat_part import polar_notes
 from seatproof.devices.formats import Refusal
@@ -42,50 +35,31 @@ from seatproof.gui.bench.last_value import (
     parked_value,
     refused_value,
 )
+from seatproof.gui.bench.line_board import LineBoard
+from seatproof.gui.bench.parked import ParkedNotice, parked_notices
 from seatproof.gui.bench.points import PointBoard, PointView
+from seatproof.gui.bench.sealing import SealDesk, Sealing
+from seatproof.gui.bench.selection import Selection
+from seatproof.gui.bench.set_form import SetForm
 from seatproof.gui.bench.steps import Steps
+from seatproof.gui.bench.surroundings import Surroundings
 from seatproof.gui.intake import press_of, typed_press, typed_value
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.sound.cue import Cue
-
-if TYPE_CHECKING:  # keys and signatures are loaded when somebody signs
-    from seatproof.core.people.register import PeopleRegister
-    from seatproof.core.people.signer import Signer
 
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
-class ParkedNotice:
-    """A parked press that waits for a decision."""
-
-    seq: int
-    text: str
-    came: str
-    finding: str
-    place: PointKey | None
-    read_as: Unit | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Sealing:
-    """What came of sealing: where the files lie, or why a file could not be written."""
-
-    sheet: Path | None
-    record: Path | None
-    trouble: str
-
-
 _MOST_TRACES = 8
+_ONE_IS_OPEN: Final = wording("1 point is open.")
+_ARE_OPEN: Final = wording("{count} points are open.")
 
 WALKS: Final[dict[str, tuple[Walk, bool]]] = {
-    "Station by station": ("station by station", False),
-    "Station by station, there and back": ("station by station", True),
-    "Orientation by orientation": ("orientation by orientation", False),
-    "Orientation by orientation, there and back": ("orientation by orientation", True),
+    wording("Station by station"): ("station by station", False),
+    wording("Station by station, there and back"): ("station by station", True),
+    wording("Orientation by orientation"): ("orientation by orientation", False),
+    wording("Orientation by orientation, there and back"): ("orientation by orientation", True),
 }
-
-# A value that fits when it is read in the other unit is offered in that one.
-_READ_AS = {"inches": Unit.INCH, "millimetres": Unit.MM}
 
 
 def _nobody(*_: object) -> None:
@@ -95,36 +69,6 @@ def _nobody(*_: object) -> None:
 def _no_hint(gauge: str) -> str:
     del gauge
     return ""
-
-
-def _no_people() -> "PeopleRegister":
-    raise CommandRefusedError("There is no register of people here; sign in the review.")
-
-
-def _no_photo(sha256: str) -> bytes:
-    raise KeyError(sha256)
-
-
-@dataclass(frozen=True, slots=True)
-class Surroundings:
-    """What of the archive the bench asks for beside the inspection.
-
-    Attributes
-    ----------
-    equipment : callable
-        Returns what the register of equipment has in use.
-    people : callable
-        Opens the register of people.
-    photo_source : callable
-        Returns the bytes of a photo by their hash.
-    trouble_ahead : callable
-        Says why the next press might not be stored; empty where nothing speaks against it.
-    """
-
-    equipment: Callable[[], tuple[Item, ...]] = tuple
-    people: "Callable[[], PeopleRegister]" = _no_people
-    photo_source: Callable[[str], bytes] = _no_photo
-    trouble_ahead: Callable[[], str] = str
 
 
 class BenchModel:
@@ -157,27 +101,29 @@ class BenchModel:
         self.on_cue: Callable[[Cue], None] = _nobody
         self.on_gauge: Callable[[GaugeInService], None] = _nobody
         self.hint_of: Callable[[str], str] = _no_hint
-        around = surroundings or Surroundings()
+        self.around = around = surroundings or Surroundings()
+        self.shows_map = False  # which drawing is shown, as long as the inspection is at the bench
         self.equipment = around.equipment
         self.people = around.people
-        self._photo_source = around.photo_source
         self._trouble_ahead = around.trouble_ahead
         self._work = work
-        self.is_sealing = False
-        self.seal_remarks: tuple[str, ...] = ()
-        self.seal_reasons: dict[str, str] = {}
         self._inspection = inspection
-        self._finish = finish
         self._judgement = Judgement(inspection.state, work, self._results_came)
         self._board = PointBoard(inspection.state)
         self._last = last_value_of(inspection.state)
-        self._lines: dict[str, LineState] = {}
         self._sample: tuple[str, str] | None = None
         self._typed_count = 0
-        self._selected: PointKey | None = None
-        self._seat_id = self._seat_to_show()
-        self._sealing: Sealing | None = None
+        self._selection = Selection(inspection.state)
+        self.seal_desk = SealDesk(
+            inspection,
+            finish=finish,
+            work=work,
+            photo_source=around.photo_source,
+            show=self._show,
+            tell=lambda: self.on_change(),
+        )
         self.steps = Steps(self, inspection.clock)
+        self._lines = LineBoard(lambda: self.steps.awaited_s)
         self.steps.start(has_open=self.has_open)
 
     # --- what shows ------------------------------------------------------------------------------
@@ -201,7 +147,11 @@ class BenchModel:
 
     @property
     def heading(self) -> str:
-        return f"{self.plan.heading.title} · sheet {self.state.identification.sheet_number}"
+        return say(
+            "{title} · sheet {number}",
+            title=self.plan.heading.title,
+            number=self.state.identification.sheet_number,
+        )
 
     @property
     def inspector(self) -> str:
@@ -229,7 +179,7 @@ class BenchModel:
 
     @property
     def selected_point(self) -> Point | None:
-        return self._point(self._selected)
+        return self._point(self._selection.key)
 
     @property
     def last_reading(self) -> LoggedReading | None:
@@ -264,25 +214,18 @@ class BenchModel:
     @property
     def lines(self) -> dict[str, LineState]:
         """The lines of all gauges by inventory number."""
-        return self._lines
+        return self._lines.shown
 
     @property
     def line(self) -> LineState | None:
         """The line of the gauge in use."""
-        return self._lines.get(self.gauge_number)
+        return self.lines.get(self.gauge_number)
 
     @property
     def line_trouble(self) -> str:
-        """What is wrong with a gauge's line, in sentences; empty where nothing is."""
-        ahead = self._trouble_ahead()
-        sentences = [ahead] if ahead else []
-        for number, line in self._lines.items():
-            is_opening = line.kind is LineKind.CONNECTING and line.error is None
-            if line.kind is LineKind.CONNECTED and line.symptom is not None:
-                sentences.append(f"{number}: {line.sentence}")
-            elif line.kind not in (LineKind.CONNECTED, LineKind.CLOSED) and not is_opening:
-                sentences.append(f"{number}: {line.sentence} Everything logged is kept.")
-        return "\n".join(sentences)
+        """What is wrong with a gauge's line, said in sentences; empty where nothing is."""
+        ahead = again(self._trouble_ahead())
+        return "\n".join([*([ahead] if ahead else []), *self._lines.trouble])
 
     @property
     def line_is_up(self) -> bool:
@@ -291,22 +234,28 @@ class BenchModel:
     @property
     def seat(self) -> Seat:
         """The seat that drawings and plots show: that of the next point, or of the last one."""
-        return self.plan.seat(self._seat_id)
+        return self.plan.seat(self._selection.seat_id)
 
     @property
     def seat_evaluation(self) -> SeatEvaluation:
-        return self.evaluation.seat(self._seat_id)
+        return self.evaluation.seat(self._selection.seat_id)
 
     @property
     def polar(self) -> PolarPlot:
         """The polar plot of the stations round the one in hand: more of them hide each other."""
-        plot, point = self._judgement.plots(self._seat_id).polar, self.next_point
+        plot, point = self._judgement.plots(self._selection.seat_id).polar, self.next_point
         if len(plot.traces) <= _MOST_TRACES:
             return plot
-        here = point.station if point is not None and point.seat_id == self._seat_id else 1
+        is_here = point is not None and point.seat_id == self._selection.seat_id
+        here = point.station if point is not None and is_here else 1
         near = sorted(plot.traces, key=lambda trace: abs(trace.station - here))[:_MOST_TRACES]
         traces = tuple(sorted(near, key=lambda trace: trace.station))
         return plot.model_copy(update={"traces": traces})
+
+    @property
+    def set_form(self) -> SetForm:
+        """How the readings of the seat shown were taken, which its polar plot has to say."""
+        return self._judgement.plots(self._selection.seat_id).form
 
     @property
     def polar_notes(self) -> tuple[str, ...]:
@@ -315,12 +264,12 @@ class BenchModel:
     @property
     def along(self) -> AlongPlot | None:
         """The plot of sizes along the seat; None where its readings are no sizes."""
-        return self._judgement.plots(self._seat_id).along
+        return self._judgement.plots(self._selection.seat_id).along
 
     @property
     def insights(self) -> tuple[str, ...]:
         """What the verdicts of the seat shown hang on, in sentences."""
-        return self.insights_of(self._seat_id)
+        return self.insights_of(self._selection.seat_id)
 
     def insights_of(self, seat_id: str) -> tuple[str, ...]:
         """Say what the verdicts of a seat hang on."""
@@ -359,26 +308,17 @@ class BenchModel:
     @property
     def story(self) -> str:
         """All that happened at the point that is selected."""
-        return "" if self._selected is None else self._board.view(self._selected).story
+        key = self._selection.key
+        return "" if key is None else self._board.view(key).story
 
     @property
     def use_places(self) -> tuple[PointKey | None, PointKey | None]:
         """Where a parked press can be used at once: the next point, and the selected one."""
-        return self.state.cursor, self._selected
+        return self.state.cursor, self._selection.key
 
     @property
     def parked(self) -> tuple[ParkedNotice, ...]:
-        return tuple(
-            ParkedNotice(
-                seq=press.seq,
-                text=f"{figures.received(press.received.value)} {press.received.unit}",
-                came=self._when(press),
-                finding=press.finding,
-                place=self._fitting_place(press),
-                read_as=_READ_AS.get(press.cause),
-            )
-            for press in self.state.waiting_presses()
-        )
+        return parked_notices(self.state)
 
     @property
     def is_sealed(self) -> bool:
@@ -389,13 +329,20 @@ class BenchModel:
         return not self.is_sealed and self.state.cursor is None and not self._inspection.gaps()
 
     @property
+    def owes_reasons_alone(self) -> bool:
+        """Whether nothing stands between now and a seal but reasons that are owed."""
+        gaps = () if self.is_sealed or self.state.cursor is not None else self._inspection.gaps()
+        return bool(gaps) and all(gap.kind is GapKind.OWED for gap in gaps)
+
+    @property
     def in_the_way(self) -> tuple[str, ...]:
         """What stands between now and a seal; while points are open, no more than that."""
         if self.is_sealed:
             return ()
         if self.state.cursor is not None:
             done, total = self.progress
-            return (f"{total - done} points are open.",)
+            count = total - done
+            return (_ONE_IS_OPEN if count == 1 else _ARE_OPEN.format(count=count),)
         return self._inspection.unfinished()
 
     @property
@@ -408,7 +355,7 @@ class BenchModel:
 
     @property
     def sealing(self) -> Sealing | None:
-        return self._sealing
+        return self.seal_desk.result
 
     @property
     def taking_hint(self) -> str:
@@ -434,7 +381,10 @@ class BenchModel:
         value = typed_value(text)
         if value is None:
             raise CommandRefusedError(
-                f'"{text}" is no value; type digits with a decimal point, such as 110.012.'
+                say(
+                    "{text} is no value; type digits with a decimal point, such as 110.012.",
+                    text=f'"{text}"',
+                )
             )
         self._typed_count += 1
         self._take_press(typed_press(value, self._typed_count))
@@ -450,12 +400,10 @@ class BenchModel:
     def take_line(self, line: LineState, gauge: str = "") -> None:
         """Take a change of a gauge's line."""
         number = gauge or self.gauge_number
-        before = self._lines.get(number)
-        self._lines[number] = line
+        is_gone = self._lines.take(number, line)
         if line.kind is not LineKind.CONNECTED:
             self._sample = None
-        was_up = before is not None and before.kind is LineKind.CONNECTED
-        if line.kind in (LineKind.LOST, LineKind.FAILED) and (was_up or before is None):
+        if is_gone:
             self.on_cue(Cue.GAUGE_LOST)
         self.on_change()
 
@@ -474,35 +422,23 @@ class BenchModel:
 
     def select(self, key: PointKey | None) -> None:
         """Point at a point without doing anything to it yet."""
-        self._selected = key
-        if key is not None:
-            self._seat_id = key.seat_id
-        self._board.update(self.state, self._selected)
-        self.on_change()
+        self._selection.choose(key)
+        self._show_selection()
 
     def select_number(self, number: int) -> None:
         """Select the point of that number in the walk, counted from 1; none where there is none."""
-        points = self.state.walk_points
-        self.select(points[number - 1].key if 1 <= number <= len(points) else None)
+        self._selection.choose_number(self.state, number)
+        self._show_selection()
 
     def move_selection(self, stations: int, orientations: int) -> None:
         """Move the selection over the seat shown, going round at its edges."""
-        start = self.selected_point or self.next_point
-        if start is None or start.seat_id != self._seat_id:
-            self.select(PointKey(self._seat_id, 1, 1))
-            return
-        seat = self.seat
-        station = (start.station - 1 + stations) % len(seat.stations_mm) + 1
-        orientation = (start.orientation - 1 + orientations) % len(seat.orientations_deg) + 1
-        self.select(PointKey(seat.id, station, orientation))
+        self._selection.move(self.state, stations, orientations)
+        self._show_selection()
 
     def show_next_seat(self) -> None:
         """Show the following seat without going there."""
-        ids = [seat.id for seat in self.plan.seats]
-        self._seat_id = ids[(ids.index(self._seat_id) + 1) % len(ids)]
-        self._selected = None
-        self._board.update(self.state, None)
-        self.on_change()
+        self._selection.show_next_seat(self.state)
+        self._show_selection()
 
     def needs_reason_to_go(self, key: PointKey) -> bool:
         """Tell whether going to a point means to measure again what is measured already."""
@@ -540,89 +476,19 @@ class BenchModel:
         self._show()
 
     def seal(self, statement: str) -> None:
-        """Seal the inspection under a statement, and write its sheet and record.
+        """Seal the inspection under a statement; what is held for a check is noted before."""
+        self.note_held()
+        self.seal_desk.seal(statement)
 
-        The whole evaluation and the files are made beside the window; what is pressed meanwhile is
-        logged, and makes it begin anew.
-        """
-        state = self.state
-        photos = {
-            entry.payload.sha256: self._photo_source(entry.payload.sha256) for entry in state.photos
-        }
-        self.is_sealing = True
-        self._work(
-            lambda: composed(state, photos),
-            lambda content: self._seal_over(state, content, statement),
-        )
-        self.on_change()
-
-    def _seal_over(self, state: InspectionState, content: SheetContent, statement: str) -> None:
-        self.is_sealing = False
-        if self.state is not state:
-            self.seal(statement)
-            return
-        from seatproof.core.sheet.compose import before_sealing  # as in `composed`
-
-        remarks = before_sealing(content)
-        if remarks != self.seal_remarks:
-            self.seal_remarks = remarks  # sealed when it is asked for again, knowing of them
-            if remarks:
-                self.on_change()
-                return
-        try:
-            self._inspection.seal(content.model_dump(mode="json"), statement, self.seal_reasons)
-        except (ArchiveError, RecordError) as error:
-            self.seal_remarks = (str(error),)
-            self.on_change()
-            return
-        self._work(self._finish(self.state), self._finished)
-        self._show()
-
-    def _finished(self, sealing: Sealing) -> None:
-        self._sealing = sealing
-        self.on_change()
-
-    @property
-    def signature_is_owed(self) -> bool:
-        """Whether the seal is there and still to be signed."""
-        return self.is_sealed and bool(self.state.signature_owed)
-
-    def sign(self, signer: "Signer") -> None:
-        """Sign the seal with a person's key."""
-        seal = self.state.seal
-        assert seal is not None  # it is offered only then
-        signed = signer.sign(
-            inspection=self.state.inspection,
-            of_seq=seal.seq,
-            of_hash=seal.event.hash,
-            meaning=MEASURED,
-            moment=self._inspection.clock(),
-        )
-        self._inspection.sign(signed)
-        self._work(self._finish(self.state), self._finished)  # the sheet names who signed
-        self._show()
+    def note_held(self) -> None:
+        """Set down in the record what was pressed for a check and will not be logged."""
+        if not self.is_sealed:
+            self.steps.note_held()
 
     @property
     def gaps(self) -> tuple[Gap, ...]:
         """What stands between the inspection and a clean seal."""
-        return () if self.is_sealed else self._inspection.gaps()
-
-    def owed_behind(self, gap: Gap) -> OwedReason | None:
-        """Return the owed reason that a gap speaks of."""
-        if gap.kind is not GapKind.OWED:
-            return None
-        owed = self.state.owed.values()
-        return next((one for one in owed if f"event {one.seq}:" in gap.what), None)
-
-    def is_drift(self, gap: Gap) -> bool:
-        """Tell whether a gap is one that a recorded deviation answers."""
-        noted = {entry.payload.what for entry in self.state.deviations}
-        return gap.kind is GapKind.DRIFT and gap.what not in noted
-
-    def give_seal_reason(self, gap: Gap, reason: str) -> None:
-        """Set down why it is sealed although something stands open; the seal logs it."""
-        self.seal_reasons[gap.what] = reason
-        self.on_change()
+        return self.seal_desk.gaps
 
     def beside(self, job: Callable[[], T], then: Callable[[T], None]) -> None:
         """Do a job beside the window, as evaluating is done, and hand over what came of it."""
@@ -682,40 +548,18 @@ class BenchModel:
         outside = self._last.mark is not None and self._last.mark.is_outside
         return Cue.OUTSIDE if outside else Cue.INSIDE
 
-    def _fitting_place(self, press: ParkedPress) -> PointKey | None:
-        """Return where else a press may belong: on the seat it fits, or where it came."""
-        if press.fits:
-            return self.state.next_open(seat_id=press.fits)
-        return press.key
-
-    def _when(self, press: ParkedPress) -> str:
-        clock = local_time(press.moment, self.state.opened.offset_min)[11:19]
-        return f"{clock}, at {press.key}" if press.key is not None else clock
-
     def _results_came(self) -> None:
         self.on_results()
 
     def _show(self, changed_seats: set[str] | None = None) -> None:
-        self._selected = None
-        self._seat_id = self._seat_to_show()
+        self._selection.follow(self.state)
         self._board.update(self.state, None)
         self._judgement.take(self.state, changed_seats or set())
         self.on_change()
 
-    def _seat_to_show(self) -> str:
-        state = self.state
-        if state.cursor is not None:
-            return state.cursor.seat_id
-        reading = state.last_reading()
-        return reading.key.seat_id if reading is not None else self.plan.seats[0].id
+    def _show_selection(self) -> None:
+        self._board.update(self.state, self._selection.key)
+        self.on_change()
 
     def _point(self, key: PointKey | None) -> Point | None:
         return None if key is None else self._board.point(key)
-
-
-def composed(state: InspectionState, photos: Mapping[str, bytes]) -> SheetContent:
-    """Evaluate a state wholly, and put it into the words of its sheet."""
-    # What draws sheets is large, and nobody needs it before something is sealed.
-    from seatproof.core.sheet.compose import compose
-
-    return compose(state, evaluate_fully(state), PROGRAM, photo_source=photos.__getitem__)

@@ -8,13 +8,17 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QWidget
 
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import say
 
 _COLUMNS = 4
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One thing that can be done: its words, its key if it has one, and what does it."""
+    """One thing that can be done: its words, its key if it has one, and what does it.
+
+    The words are a `wording`, said when they are shown.
+    """
 
     name: str
     words: str
@@ -33,30 +37,34 @@ class MorePanel(QFrame):
 
     closed = Signal()
 
-    def __init__(self, choices: Sequence[Choice], parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setProperty("role", "card")
-        grid = QGridLayout(self)
+        self._grid = QGridLayout(self)
         self.buttons: dict[str, ActionButton] = {}
-        for index, choice in enumerate(choices):
-            label = f"{choice.words}\n{choice.key}" if choice.key else choice.words
+        self._close = ActionButton(say("Close (Esc)"))
+        self._close.setObjectName("close_more")
+        self._close.clicked.connect(self.closed)
+
+    def offer(self, choices: Sequence[Choice]) -> None:
+        """Take the choices that can be made here, in their order; once."""
+        for choice in choices:
+            words = say(choice.words)
+            label = f"{words}\n{choice.key}" if choice.key else words
             button = ActionButton(label)
             button.setObjectName(choice.name)
             button.clicked.connect(lambda _=False, choice=choice: self._chosen(choice))
-            grid.addWidget(button, index // _COLUMNS, index % _COLUMNS)
             self.buttons[choice.name] = button
-        close = ActionButton("Close (Esc)")
-        close.setObjectName("close_more")
-        close.clicked.connect(self.closed)
-        grid.addWidget(close, len(choices) // _COLUMNS, len(choices) % _COLUMNS)
-        self._first = next(iter(self.buttons.values()), close)
+        for index, button in enumerate((*self.buttons.values(), self._close)):
+            self._grid.addWidget(button, index // _COLUMNS, index % _COLUMNS)
 
     def open(self, enabled: Callable[[str], bool]) -> None:
         """Show what can be chosen now."""
         for name, button in self.buttons.items():
             button.setEnabled(enabled(name))
         self.show()
-        self._first.setFocus(Qt.FocusReason.OtherFocusReason)
+        first = next(iter(self.buttons.values()), self._close)
+        first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:

@@ -7,10 +7,17 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from seatproof.core.plan.points import PointKey
 from seatproof.core.units import Unit
-from seatproof.gui.bench.model import ParkedNotice
+from seatproof.gui.bench.parked import ParkedNotice
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import again, say, wording
 
-_UNITS = {Unit.INCH: "inches", Unit.MM: "millimetres"}
+_READ_AS = {
+    Unit.INCH: wording("Use at {key}, read as inches"),
+    Unit.MM: wording("Use at {key}, read as millimetres"),
+    None: wording("Use at {key}"),
+}
+_USE = wording("Use")
+_THROW_AWAY = wording("Throw away")
 _MOST_CARDS = 10  # a gauge gone wild can park hundreds; nobody decides on more than these at once
 
 
@@ -55,7 +62,7 @@ class ParkedList(QWidget):
         """Show the presses that wait; `places` are the next point and the selected one."""
         wanted = {notice.seq: notice for notice in notices[:_MOST_CARDS]}
         more = len(notices) - len(wanted)
-        self._more.setText(f"… and {more} more behind these")
+        self._more.setText(say("… and {count} more behind these", count=str(more)))
         self._more.setVisible(more > 0)
         for seq in [seq for seq in self._shown if seq not in wanted]:
             card = self._shown.pop(seq)
@@ -72,26 +79,26 @@ class ParkedList(QWidget):
             there = None if there == following else there
             self._places[seq] = (following, there)
             self._read_as[seq] = notice.read_as
-            read_as = f", read as {_UNITS[notice.read_as]}" if notice.read_as is not None else ""
+            use = _READ_AS[notice.read_as]
             card.here.setEnabled(following is not None)
             card.here.setText(
-                "No point is open" if following is None else f"Use at {following}{read_as}"
+                say("No point is open") if following is None else say(use, key=str(following))
             )
             card.there.setVisible(there is not None)
-            card.there.setText(f"Use at {there}{read_as}")
+            card.there.setText(say(use, key=str(there)))
         self.setVisible(bool(wanted))
 
     def _card(self, notice: ParkedNotice) -> _Card:
         frame = QFrame()
         frame.setProperty("role", "notice")
-        heading = QLabel(f"Parked: {notice.text}")
+        heading = QLabel(say("Parked: {value}", value=notice.text))
         heading.setProperty("role", "question")
-        text = QLabel(f"({notice.came}) {notice.finding}")
+        text = QLabel(f"({notice.came}) {again(notice.finding)}")
         text.setProperty("role", "small")
         for label in (heading, text):
             label.setTextFormat(Qt.TextFormat.PlainText)
             label.setWordWrap(True)
-        here, there, away = ActionButton("Use"), ActionButton("Use"), ActionButton("Throw away")
+        here, there, away = (ActionButton(say(w)) for w in (_USE, _USE, _THROW_AWAY))
         here.setObjectName(f"use_parked_{notice.seq}")
         there.setObjectName(f"use_parked_{notice.seq}_there")
         away.setObjectName(f"discard_parked_{notice.seq}")

@@ -11,6 +11,7 @@ from PySide6.QtGui import QFontMetricsF, QMouseEvent, QPainter, QPaintEvent, QRe
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from seatproof.gui.shared.legend import Entry, lay_out, legend_height, paint_legend
+from seatproof.gui.shared.saying import say
 from seatproof.gui.shared.theme import Theme
 
 MOST_ROWS = 3
@@ -191,4 +192,6 @@ def finite_pairs(
 
 
 def _more(count: int) -> Entry:
-    return Entry(lambda painter, centre, size, theme: None, f"and {count} more")
+    return Entry(
+        lambda painter, centre, size, theme: None, say("and {count} more", count=str(count))
+    )

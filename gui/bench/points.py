@@ -13,6 +13,7 @@ from seatproof.core.plan.points import Point, PointKey
 from seatproof.core.record.state import InspectionState, LoggedReading
 from seatproof.core.wording.moments import local_time
 from seatproof.core.wording.seat_part import mark_of
+from seatproof.gui.shared.saying import say, wording
 
 
 class PointMark(StrEnum):
@@ -30,6 +31,12 @@ class PointMark(StrEnum):
         return self in (PointMark.ABOVE, PointMark.BELOW)
 
 
+# The story of a point is kept, and said again when it is shown; a text is as the gauge sent it.
+_PLACE: Final = wording("seat {seat}, station {station} ({z}), at {angle}")
+_STANDS: Final = wording("Seat {seat}, station {station} ({z}), at {angle}: {mark}")
+_TOLD: Final = wording("{value} at {clock}, as {text} from {gauge}")
+_TOLD_WITH_FATE: Final = wording("{value} at {clock}, as {text} from {gauge} – {finding}")
+
 _MARKS: Final = {"": PointMark.INSIDE, "above": PointMark.ABOVE, "below": PointMark.BELOW}
 
 
@@ -37,7 +44,7 @@ _MARKS: Final = {"": PointMark.INSIDE, "above": PointMark.ABOVE, "below": PointM
 class PointView:
     """One point as the shaft diagram shows it.
 
-    `story` is what a tip says of it: place, every value, what happened there.
+    `story` is what a tip says of it, in English: place, every value, what happened there.
     """
 
     point: Point
@@ -62,11 +69,16 @@ def mark_at(state: InspectionState, key: PointKey) -> PointMark:
 
 def place_words(plan: Plan, point: Point) -> str:
     """Say where a point is."""
-    z = figures.position(point.z_mm, plan.unit)
-    return (
-        f"seat {point.seat_id}, station {point.station} ({z} {plan.unit}), "
-        f"at {figures.angle(point.angle_deg)}"
-    )
+    return say(_PLACE, **_place(plan, point))
+
+
+def _place(plan: Plan, point: Point) -> dict[str, str]:
+    return {
+        "seat": point.seat_id,
+        "station": str(point.station),
+        "z": f"{figures.position(point.z_mm, plan.unit)} {plan.unit}",
+        "angle": figures.angle(point.angle_deg),
+    }
 
 
 class PointBoard:
@@ -171,7 +183,7 @@ class PointBoard:
 
     def _story(self, point: Point, mark: PointMark) -> str:
         state = self._state
-        lines = [f"S{place_words(state.plan, point)[1:]}: {mark}"]
+        lines = [_STANDS.format(**_place(state.plan, point), mark=mark)]
         readings = [state.readings[seq] for seq in self._readings.get(point.key, ())]
         lines += [_told(state, reading) for reading in readings]
         if mark is PointMark.SKIPPED:
@@ -181,10 +193,14 @@ class PointBoard:
 
 def _told(state: InspectionState, reading: LoggedReading) -> str:
     received = reading.received
-    fate = f" – {reading.fate}" if reading.fate else ""
-    clock = local_time(reading.moment, state.opened.offset_min)[11:19]
-    value = f"{figures.received(received.value)} {received.unit}"
-    return f'{value} at {clock}, as "{received.text}" from {received.gauge}{fate}'
+    told = _TOLD_WITH_FATE if reading.fate else _TOLD
+    return told.format(
+        value=f"{figures.received(received.value)} {received.unit}",
+        clock=local_time(reading.moment, state.opened.offset_min)[11:19],
+        text=f'"{received.text}"',
+        gauge=received.gauge,
+        finding=reading.fate,
+    )
 
 
 def _changed(before: Mapping[PointKey, Any], after: Mapping[PointKey, Any]) -> set[PointKey]:

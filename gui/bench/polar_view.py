@@ -17,7 +17,10 @@ from seatproof.core import figures
 from seatproof.core.plots.polar import PolarPlot, PolarTrace
 from seatproof.core.units import Unit
 from seatproof.gui.bench.plot import PlotArea, PlotPanel, finite_pairs
+from seatproof.gui.bench.polar_words import from_what, header
+from seatproof.gui.bench.set_form import SetForm
 from seatproof.gui.shared.legend import Entry, PaintMark
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import Theme
 
 # Seven shapes and five colours: no pair comes twice before the thirty-sixth station.
@@ -32,6 +35,7 @@ _FOUR_LABELS_EM: Final = 2.2
 _WIDEST_RING_LABEL: Final = 0.35  # of the radius; wider ones would cover too much of the plot
 _RING_LABELS_DEG: Final = 105.0  # between orientations of the usual counts
 _MOST_SPOTS: Final = 600
+_DIAMETERS: Final = SetForm("two-point")
 _ROUND_DEG: Final = np.linspace(0.0, 360.0, 181)
 
 
@@ -43,7 +47,8 @@ class PolarView(PlotPanel):
         self._plot: PolarPlot | None = None
         self._unit = Unit.MM
         self._station: int | None = None
-        self.setAccessibleName("Polar plot of the form")
+        self._form = _DIAMETERS
+        self.setAccessibleName(say("Polar plot of the form"))
         item = self._area.plotItem
         item.hideAxis("left")
         item.hideAxis("bottom")
@@ -56,10 +61,18 @@ class PolarView(PlotPanel):
         self._fit_and_refresh()
 
     def show_plot(
-        self, plot: PolarPlot | None, unit: Unit = Unit.MM, station: int | None = None
+        self,
+        plot: PolarPlot | None,
+        unit: Unit = Unit.MM,
+        station: int | None = None,
+        form: SetForm | None = None,
     ) -> None:
-        """Show a plot, its figures for a plan of this unit; `station` is the current one."""
+        """Show a plot, its figures for a plan of this unit; `station` is the current one.
+
+        `form` says how its readings were taken; without it they are diameters.
+        """
         self._plot, self._unit, self._station = plot, unit, station
+        self._form = form or _DIAMETERS
         self._refresh()
 
     def fit(self) -> None:
@@ -152,8 +165,8 @@ class PolarView(PlotPanel):
 
     def _story(self, station: int, angle_deg: float, deviation_um: float) -> str:
         return (
-            f"station {station} · {figures.angle(angle_deg)}\n"
-            f"{figures.small(deviation_um, self._unit, sign=True)} from the mean circle"
+            f"{say('station {station}', station=str(station))} · {figures.angle(angle_deg)}\n"
+            f"{again(figures.small(deviation_um, self._unit, sign=True))} {from_what(self._form)}"
         )
 
     def _marker_px(self) -> float:
@@ -172,17 +185,7 @@ class PolarView(PlotPanel):
         return [value for value in values if 0.05 < self._plot.relative(value) < _RAYS_TO]
 
     def _header_wordings(self) -> tuple[str, ...]:
-        if self._plot is None:
-            return ()
-        scale = f"magnified {self._plot.magnification}×"
-        rings = figures.tolerance(self._plot.grid_um, self._unit)
-        return (
-            f"two-point form (radial; odd lobes unseen), {scale}, rings every {rings}",
-            f"two-point form, odd lobes unseen, {scale}",
-            f"two-point form, {scale}",
-            scale,
-            scale.split()[-1],
-        )
+        return () if self._plot is None else header(self._plot, self._form, self._unit)
 
     def _legend_entries(self, traces: tuple[PolarTrace, ...], theme: Theme) -> list[Entry]:
         ordered = sorted(traces, key=lambda trace: trace.station != self._station)
@@ -193,7 +196,9 @@ class PolarView(PlotPanel):
         if self._plot is not None and self._plot.band_um is not None:
             inner, outer = self._plot.band_um
             wide = figures.tolerance(round(outer - inner, 3), self._unit)
-            entries.insert(1 if ordered else 0, Entry(_band_mark, f"tolerance zone {wide}"))
+            entries.insert(
+                1 if ordered else 0, Entry(_band_mark, say("tolerance zone {width}", width=wide))
+            )
         return entries
 
     # --- lettering, which depends on the size on the screen --------------------------------------
@@ -220,7 +225,7 @@ class PolarView(PlotPanel):
             if stride and self._plot is not None and number < len(values):
                 value_um = values[number]
                 figure = figures.tolerance(abs(value_um), self._unit)
-                figure = figure.removesuffix(f" {figures.small_unit(self._unit)}")
+                figure = again(figure.removesuffix(f" {figures.small_unit(self._unit)}"))
                 sign = "+" if value_um > 0 else figures.MINUS
                 label.setPos(*_at(_RING_LABELS_DEG, self._plot.relative(value_um)))
                 label.setText(f"{sign}{figure}", theme.faint_ink)

@@ -19,18 +19,20 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from seatproof.core.wording.seat_part import seat_heading
+from seatproof.gui.bench.drawing_place import DrawingPlace
 from seatproof.gui.bench.end_view import EndView
 from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.bench.parked_list import ParkedList
+from seatproof.gui.bench.polar_words import notes
 from seatproof.gui.bench.shaft_view import ShaftView
 from seatproof.gui.bench.simulated_panel import SimulatedPanel
 from seatproof.gui.bench.story_card import StoryCard
 from seatproof.gui.bench.value_card import ValueCard
-from seatproof.gui.bench.verdict_list import VerdictList
+from seatproof.gui.bench.verdict_list import VerdictList, said_heading
+from seatproof.gui.bench.zoom_pane import ZoomPlace
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.scrolling import scrolling
 from seatproof.gui.shared.theme import Theme
-from seatproof.gui.simulation import SimulatedGauge
 
 if TYPE_CHECKING:
     from seatproof.gui.bench.along_view import AlongView
@@ -57,7 +59,6 @@ class ReadingsPage(QWidget):
         self,
         model: BenchModel,
         theme: Theme,
-        simulated: SimulatedGauge | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -73,9 +74,13 @@ class ReadingsPage(QWidget):
         self._since_plots.start()
         self._wait_ms = 0
 
-        self.shaft = ShaftView(theme)
-        self.shaft.show_plan(model.plan)
+        self.drawings = DrawingPlace(theme, model.plan)
+        self.drawings.show_map(on=model.shows_map)
+        self.drawings.map.point_chosen.connect(self.shaft.point_chosen)
+        self.drawings.turned.connect(self._drawing_turned)
         self.end = EndView(theme)
+        self.drawings.whole_wanted.connect(self.end.fit)
+        self._end_place = ZoomPlace(self.end, say("Whole"))
         self._theme = theme
         self._views: tuple[PolarView, AlongView] | None = None
         self._is_loading = False
@@ -83,10 +88,9 @@ class ReadingsPage(QWidget):
         self.story = StoryCard()
         self.parked = ParkedList()
         self.verdicts = VerdictList(theme)
-        self.blindness = QLabel(model.blindness)
+        self.blindness = QLabel(again(model.blindness))
         self.blindness.setWordWrap(True)
         self.blindness.setProperty("role", "small")
-        self.simulated = SimulatedPanel(simulated) if simulated is not None else None
         self._tabs = QTabWidget()
         self._tabs.setDocumentMode(True)
         for number in range(3):
@@ -99,11 +103,21 @@ class ReadingsPage(QWidget):
         """Draw no plots any longer."""
         self._plot_later.stop()
 
+    @property
+    def shaft(self) -> ShaftView:
+        return self.drawings.shaft
+
+    def hold(self, panel: SimulatedPanel) -> None:
+        """Let the simulated gauge be pressed here."""
+        if not self.isAncestorOf(panel):
+            self._side.addWidget(panel)
+            panel.show()
+
     def show_now(self) -> None:
         """Show what a press, or a person, has changed."""
         model = self._model
         points, seat, following = model.points, model.seat, model.next_point
-        self.shaft.show_points(points, seat.id)
+        self.drawings.show_points(model.state, seat, points)
         station = following.station if following and following.seat_id == seat.id else None
         self.end.show_section(
             model.plan, seat, () if station is None else model.points_at(seat.id, station)
@@ -111,6 +125,11 @@ class ReadingsPage(QWidget):
         self.story.show_story(model.story)
         self.parked.show_parked(model.parked, model.use_places)
         self._parked_scroll.setVisible(bool(model.parked))
+
+    def _drawing_turned(self) -> None:
+        self._model.shows_map = self.drawings.is_map
+        self._give_room_to_map()
+        self.show_now()
 
     def show_results(self) -> None:
         """Show the plots and verdicts of the seat, soon."""
@@ -128,11 +147,12 @@ class ReadingsPage(QWidget):
             self._load_plots()
         else:
             polar, along = self._views
-            polar.show_plot(model.polar, model.plan.unit, station)
-            polar.setToolTip("\n".join(model.polar_notes))
+            plot, form, unit = model.polar, model.set_form, model.plan.unit
+            polar.show_plot(plot, unit, station, form)
+            polar.setToolTip("\n".join(notes(plot, form, unit) or map(again, model.polar_notes)))
             along.show_plot(model.along, model.plan.unit, station)
         self.verdicts.show_requirements(
-            f"{seat_heading(model.plan, seat)}", model.requirements, model.insights
+            said_heading(model.plan, seat), model.requirements, model.insights
         )
         # As long again for whatever else there is to do, and more.
         self._wait_ms = max(_LEAST_MS_BETWEEN_PLOTS, round(took.elapsed() / _PLOT_SHARE))
@@ -176,7 +196,7 @@ class ReadingsPage(QWidget):
         self._fold(size.width() < wide * em or size.height() < high * em)
 
     def _build(self) -> None:
-        self._drawings = Shares((self.shaft, 5))
+        self._drawings = Shares((self.drawings, 5))
         self._plots = Shares()
         self._judgement = QFrame()
         judgement = QVBoxLayout(self._judgement)
@@ -210,11 +230,11 @@ class ReadingsPage(QWidget):
         self._is_folded = folded
         em = self.fontMetrics().height()
         self._side_holder.setFixedWidth(int(em * (21 if not folded else 15)))
-        (self._drawings if folded else self._plots).add(self.end, 2 if folded else 4)
+        (self._drawings if folded else self._plots).add(self._end_place, 2 if folded else 4)
         if folded:
-            self._tabs.addTab(self._drawings, "Shaft")
-            self._tabs.addTab(self._plots, "Form and size")
-            self._tabs.addTab(self._judgement_scroll, "Verdicts")
+            self._tabs.addTab(self._drawings, say("Shaft"))
+            self._tabs.addTab(self._plots, say("Form and size"))
+            self._tabs.addTab(self._judgement_scroll, say("Verdicts"))
             self._halves.hide()
             self._tabs.show()
         else:
@@ -227,8 +247,11 @@ class ReadingsPage(QWidget):
             self._side.insertWidget(3, self._judgement_scroll, 4)
             for widget in (self._drawings, self._plots, self._judgement_scroll):
                 widget.show()
-        if self.simulated is not None:
-            self._side.addWidget(self.simulated)
+        self._give_room_to_map()
+
+    def _give_room_to_map(self) -> None:
+        """Let the map have the end view's room where both share one place."""
+        self._end_place.setVisible(not (self._is_folded and self.drawings.is_map))
 
 
 def _plot_views() -> "tuple[type[PolarView], type[AlongView]]":

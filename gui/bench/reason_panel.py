@@ -11,6 +11,7 @@ from PySide6.QtGui import QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QWidget
 
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import say
 
 _MOST_ANSWERS = 4
 
@@ -37,15 +38,15 @@ class ReasonPanel(QFrame):
         self._question.setWordWrap(True)
         self._answers = [self._answer_button(number) for number in range(1, _MOST_ANSWERS + 1)]
         self._own = QLineEdit()
-        self._own.setPlaceholderText("in other words")
-        self._own.setAccessibleName("in other words")
+        self._own.setPlaceholderText(say("in other words"))
+        self._own.setAccessibleName(say("in other words"))
         self._own.textChanged.connect(self._own_changed)
-        self._use_own = ActionButton("Use these words")
+        self._use_own = ActionButton(say("Use these words"))
         self._use_own.clicked.connect(lambda: self.give(self._own.text()))
-        self._later = ActionButton("0  Later: owed until the seal")
+        self._later = ActionButton(f"0  {say('Later: owed until the seal')}")
         self._later.setObjectName("reason_later")
         self._later.clicked.connect(self.owe)
-        self._leave = ActionButton("Cancel (Esc)")
+        self._leave = ActionButton(say("Cancel (Esc)"))
         self._leave.clicked.connect(self.give_up)
 
         grid = QGridLayout()
@@ -73,6 +74,9 @@ class ReasonPanel(QFrame):
     ) -> None:
         """Show a question; `then` is called with the reason when one is given.
 
+        The question is said already. Answers are in English, and so is the one that is handed over:
+        the record keeps it, whatever language it was shown in.
+
         `later` is called where the deed is to be done now and the reason to be owed; so does
         `again_key`, the key that asked, pressed once more: a pedal has but one.
         """
@@ -83,7 +87,7 @@ class ReasonPanel(QFrame):
             button.setVisible(offered)
             if offered:
                 answer = answers[number - 1]
-                button.setText(f"{number}  {answer}")
+                button.setText(f"{number}  {say(answer)}")
                 button.setProperty("reason", answer)
         self._later.setVisible(later is not None)
         self._own.clear()

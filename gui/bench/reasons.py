@@ -2,70 +2,84 @@
 
 from enum import Enum
 
+from seatproof.gui.shared.saying import wording
+
 
 class Ask(Enum):
-    """What is asked: the question, and the answers offered."""
+    """What is asked: the question, and the answers offered; each is said when it is shown."""
 
     TAKE_BACK = (
-        "Why is the last reading taken back?",
+        wording("Why is the last reading taken back?"),
         (
-            "Gauge was not held square",
-            "Dirt or a burr on the seat",
-            "Wrong point was measured",
-            "Gauge was knocked",
+            wording("Gauge was not held square"),
+            wording("Dirt or a burr on the seat"),
+            wording("Wrong point was measured"),
+            wording("Gauge was knocked"),
         ),
     )
     MEASURE_AGAIN = (
-        "Why is this point measured again?",
+        wording("Why is this point measured again?"),
         (
-            "Gauge was not held square",
-            "Dirt or a burr on the seat",
-            "Wrong point was measured",
-            "Value is doubted",
+            wording("Gauge was not held square"),
+            wording("Dirt or a burr on the seat"),
+            wording("Wrong point was measured"),
+            wording("Value is doubted"),
         ),
     )
     SKIP = (
-        "Why is this point skipped?",
+        wording("Why is this point skipped?"),
         (
-            "Keyway or hole at this place",
-            "Cannot be reached",
-            "Surface is damaged here",
-            "Seat is covered here",
+            wording("Keyway or hole at this place"),
+            wording("Cannot be reached"),
+            wording("Surface is damaged here"),
+            wording("Seat is covered here"),
         ),
     )
     USE = (
-        "Why does this value belong there after all?",
-        ("The value is right: checked by hand", "Button was pressed twice on purpose"),
+        wording("Why does this value belong there after all?"),
+        (
+            wording("The value is right: checked by hand"),
+            wording("Button was pressed twice on purpose"),
+        ),
     )
     DISCARD = (
-        "Why is this press thrown away?",
+        wording("Why is this press thrown away?"),
         (
-            "Button was pressed by accident",
-            "Gauge was not on the shaft",
-            "Gauge showed the wrong unit",
+            wording("Button was pressed by accident"),
+            wording("Gauge was not on the shaft"),
+            wording("Gauge showed the wrong unit"),
         ),
     )
 
     NOTE = (
-        "What is to be noted?",
-        ("Light was bad", "Seat was cleaned again", "Shaft was turned on its supports"),
+        wording("What is to be noted?"),
+        (
+            wording("Light was bad"),
+            wording("Seat was cleaned again"),
+            wording("Shaft was turned on its supports"),
+        ),
     )
-    PERSON = ("Who measures from here on?", ())
+    PERSON = (wording("Who measures from here on? (now {name})"), ())
     KNOCK = (
-        "What happened to the gauge?",
-        ("It was knocked", "It fell down", "Its faces were wiped", "It was set anew"),
+        wording("What happened to the gauge?"),
+        (
+            wording("It was knocked"),
+            wording("It fell down"),
+            wording("Its faces were wiped"),
+            wording("It was set anew"),
+        ),
     )
 
     SEAL = (
-        "Seal the inspection? It cannot be changed afterwards. The sheet will state:",
+        wording("Seal the inspection? It cannot be changed afterwards. The sheet will state:"),
         (
-            "I measured this shaft as recorded here.",
-            "I measured this shaft as recorded here, with the departures noted.",
+            wording("I measured this shaft as recorded here."),
+            wording("I measured this shaft as recorded here, with the departures noted."),
         ),
     )
     SEAL_SIMULATED = (
-        "Seal the inspection? It cannot be changed afterwards. The sheet will state:",
-        ("A simulated gauge was pressed as recorded here; no shaft was measured.",),
+        wording("Seal the inspection? It cannot be changed afterwards. The sheet will state:"),
+        (wording("A simulated gauge was pressed as recorded here; no shaft was measured."),),
     )
 
     @property

@@ -5,31 +5,33 @@ equal distances, by their angle, however large the seat. It is not to scale and 
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import hypot
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from seatproof.core import figures
 from seatproof.core.plan.points import PointKey
 from seatproof.core.plan.seat import Seat
 from seatproof.core.units import Unit
-from seatproof.gui.bench.mark_layer import MarkLayer
 from seatproof.gui.bench.points import PointView
 from seatproof.gui.shared.marks import paint_next_ring, paint_point_mark, paint_selection
+from seatproof.gui.shared.saying import again, say, wording
 from seatproof.gui.shared.theme import Theme
 
-_UNIT_WORDS: Final = {Unit.MM: "mm", Unit.INCH: "inches"}
+_UNIT_WORDS: Final = {Unit.MM: "mm", Unit.INCH: wording("inches")}
 LEAST_MARK_PX: Final = 7.0
+LETTERING: Final = 0.7  # the power of the enlargement by which lettering grows less
 _CENTRED: Final = Qt.AlignmentFlag.AlignCenter
 
 
 def place_text(view: PointView) -> str:
     """Say where a point is, as a fitter is told: its station and its angle."""
-    return f"station {view.point.station} · {figures.angle(view.point.angle_deg)}"
+    station = say("station {station}", station=str(view.point.station))
+    return f"{station} · {figures.angle(view.point.angle_deg)}"
 
 
 def row_heights(seat: Seat) -> dict[int, float]:
@@ -58,10 +60,13 @@ class SeatDetail:
         Where along the screen each station lies.
     rows : mapping from orientation to float
         Where down the screen each orientation lies.
-    mark_size : float
+    pitch : float
+        The least distance of neighbouring points.
     font : QFont
     em : float
         The height of a line of lettering.
+    factor : float
+        How many times enlarged all of it is painted.
     """
 
     seat: Seat
@@ -70,9 +75,20 @@ class SeatDetail:
     field: QRectF
     columns: Mapping[int, float]
     rows: Mapping[int, float]
-    mark_size: float
+    pitch: float
     font: QFont
     em: float
+    factor: float = 1.0
+
+    @property
+    def mark_size(self) -> float:
+        """How large a mark is, so that neighbours keep apart where they can."""
+        return max(LEAST_MARK_PX / self.factor, min(0.66 * self.pitch, 1.5 * self.em))
+
+    def enlarged(self, factor: float) -> "SeatDetail":
+        """Return it to be painted enlarged: what is lettered grows less than what is drawn."""
+        em = self.em / factor**LETTERING
+        return replace(self, font=scaled_font(self.font, em), em=em, factor=factor)
 
     def position(self, key: PointKey) -> QPointF:
         """Return where a point of this seat lies."""
@@ -115,8 +131,7 @@ def lay_out_detail(seat: Seat, unit: Unit, box: QRectF, font: QFont) -> SeatDeta
         for number, share in row_heights(seat).items()
     }
     pitch = min(least_step(columns.values(), field.width()), field.height() / count_y)
-    mark_size = max(LEAST_MARK_PX, min(0.66 * pitch, 1.5 * em))
-    return SeatDetail(seat, unit, box, field, columns, rows, mark_size, font, em)
+    return SeatDetail(seat, unit, box, field, columns, rows, pitch, font, em)
 
 
 def least_step(places: Iterable[float], whole: float) -> float:
@@ -137,15 +152,9 @@ def paint_ground(painter: QPainter, detail: SeatDetail, theme: Theme) -> None:
 
 
 def paint_detail(
-    painter: QPainter,
-    detail: SeatDetail,
-    views: Sequence[PointView],
-    theme: Theme,
-    layer: MarkLayer,
-    size: QSize,
-    special: Sequence[PointView],
+    painter: QPainter, detail: SeatDetail, theme: Theme, special: Sequence[PointView]
 ) -> None:
-    """Paint an enlarged seat with its points; `layer` keeps their marks, in a picture of `size`.
+    """Paint over an enlarged seat and its marks what tells the next point from all others.
 
     `special` are the next and the selected point, as far as they are on this seat.
     """
@@ -153,7 +162,6 @@ def paint_detail(
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setFont(detail.font)
-    layer.paint(painter, size, views, detail.mark_size, theme)
     _paint_stations(painter, detail, following, theme)
     _paint_angles(painter, detail, following, theme)
     if following is not None:
@@ -200,10 +208,14 @@ def _paint_caption(painter: QPainter, detail: SeatDetail, theme: Theme) -> None:
     seat = detail.seat
     metrics = QFontMetricsF(painter.font())
     captions = (
-        f"Seat {seat.id}, its half turn unrolled, not to scale; "
-        f"stations in {_UNIT_WORDS[detail.unit]} from the datum face",
-        f"Seat {seat.id}, its half turn unrolled, not to scale",
-        f"Seat {seat.id}, not to scale",
+        say(
+            "Seat {seat}, its half turn unrolled, not to scale; stations in {unit} from the datum "
+            "face",
+            seat=seat.id,
+            unit=say(_UNIT_WORDS[detail.unit]),
+        ),
+        say("Seat {seat}, its half turn unrolled, not to scale", seat=seat.id),
+        say("Seat {seat}, not to scale", seat=seat.id),
     )
     caption = next(
         (text for text in captions if metrics.horizontalAdvance(text) <= detail.box.width()), ""
@@ -241,7 +253,7 @@ def _paint_stations(
     metrics = QFontMetricsF(painter.font())
     kept = following.point.station if following is not None else None
     painter.setPen(theme.ink)
-    numbered = _with_room(
+    numbered = with_room(
         detail.columns, lambda number: metrics.horizontalAdvance(str(number)) + 0.5 * em, kept
     )
     for station in numbered if _has_numbers(detail.box, em) else ():
@@ -252,11 +264,11 @@ def _paint_stations(
     if not _has_positions(detail.box, em):
         return
     texts = {
-        number: figures.position(z_mm, detail.unit)
+        number: again(figures.position(z_mm, detail.unit))
         for number, z_mm in enumerate(detail.seat.stations_mm, start=1)
     }
     painter.setPen(theme.faint_ink)
-    for station in _with_room(
+    for station in with_room(
         detail.columns, lambda number: metrics.horizontalAdvance(texts[number]) + 0.5 * em, kept
     ):
         x = detail.columns[station]
@@ -270,7 +282,7 @@ def _paint_angles(
     em = detail.em
     kept = following.point.orientation if following is not None else None
     painter.setPen(theme.ink)
-    for orientation in _with_room(
+    for orientation in with_room(
         detail.rows, lambda number: (1.45 if number == kept else 1.0) * em, kept
     ):
         text = figures.angle(detail.seat.orientations_deg[orientation - 1])
@@ -284,7 +296,7 @@ def _paint_angles(
         painter.drawText(place, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, text)
 
 
-def _with_room(
+def with_room(
     places: Mapping[int, float], length: Callable[[int], float], kept: int | None
 ) -> list[int]:
     """Return the numbers whose labels fit beside each other; one of them is kept in any case."""

@@ -2,70 +2,58 @@
 
 A side elevation to scale shows the whole shaft; the current seat stands beside it enlarged, so that
 the next point is found at once and every point can be hit. The current seat is that of the selected
-point, otherwise that of the next one.
+point, otherwise that of the next one. All of it can be enlarged and moved.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from html import escape
 from math import hypot, inf
 from typing import Final
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import (
-    QColor,
-    QFontMetricsF,
-    QHelpEvent,
-    QKeyEvent,
-    QMouseEvent,
-    QPainter,
-    QPaintEvent,
-    QPen,
-    QPolygonF,
-    QResizeEvent,
-)
-from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+from PySide6.QtGui import QFontMetricsF, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from seatproof.core.drawing.shaft import SideElevation, side_elevation
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point, PointKey
 from seatproof.core.plan.seat import Seat
+from seatproof.gui.bench.elevation import Elevation, lay_out_elevation, paint_elevation, shared_out
 from seatproof.gui.bench.mark_layer import MarkLayer
-from seatproof.gui.bench.points import PointMark, PointView
+from seatproof.gui.bench.point_legend import PointLegend, lay_out_legend
+from seatproof.gui.bench.points import PointView
 from seatproof.gui.bench.seat_detail import (
-    LEAST_MARK_PX,
     SeatDetail,
     lay_out_detail,
-    least_step,
     paint_detail,
     paint_ground,
     place_text,
     row_heights,
 )
-from seatproof.gui.shared.drawing_view import paint_drawing
-from seatproof.gui.shared.legend import Entry, Placed, lay_out, legend_height, paint_legend
+from seatproof.gui.bench.zoomed_view import ZoomedView
 from seatproof.gui.shared.marks import paint_next_ring, paint_point_mark, paint_selection
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import MM_PER_INCH, TOUCH_MM, Theme
 
-_LARGEST_ELEVATION_MARK_EM: Final = 0.85
-_DRAWING_TEXT_EM: Final = 0.72  # lettering of drawings, in heights of a line of the widget's font
+_IN_SIGHT_EM: Final = 3.0  # how far from the edge of what is seen the next point shall lie
 
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
     """Everything that depends on the size, the font, the plan and the current seat."""
 
-    elevation: SideElevation | None
-    elevation_at: QPointF
-    elevation_marks: dict[PointKey, QPointF]
-    elevation_mark_px: float
-    seat_box: QRectF | None
+    elevation: Elevation | None
     detail: SeatDetail
-    legend: tuple[Placed, ...]
-    legend_box: QRectF
+    legend: PointLegend
+
+    def places(self, key: PointKey) -> Iterator[QPointF]:
+        """Yield where a point lies: enlarged where its seat is, and on the shaft."""
+        if key.seat_id == self.detail.seat.id:
+            yield self.detail.position(key)
+        if self.elevation is not None and key in self.elevation.marks:
+            yield self.elevation.marks[key]
 
 
-class ShaftView(QWidget):
+class ShaftView(ZoomedView):
     """Shows a plan's shaft and its points; everything shown is given, nothing is decided here.
 
     Signals
@@ -84,11 +72,11 @@ class ShaftView(QWidget):
         self._seat_id: str | None = None
         self._layout_now: _Layout | None = None
         self._special: tuple[PointView, ...] = ()  # the next point and the selected one
-        self._of_shaft = MarkLayer(self._paint_shaft, self._on_shaft)
-        self._of_seat = MarkLayer(self._paint_seat, self._on_seat)
+        self._of_shaft = MarkLayer(self._paint_shaft, self._on_shaft, self.room)
+        self._of_seat = MarkLayer(self._paint_seat, self._on_seat, self.room)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName("Shaft with its points")
+        self.setAccessibleName(say("Shaft with its points"))
 
     def show_plan(self, plan: Plan | None) -> None:
         """Show a plan's shaft, with no points on it yet; None for none."""
@@ -101,14 +89,22 @@ class ShaftView(QWidget):
         `seat_id` names the seat that is shown enlarged; without it, it is that of the selected
         point or of the next.
         """
-        before = self._current_seat()
+        before, was_next = self._current_seat(), next(self._next(), None)
         self._take_views(views)
         self._seat_id = seat_id
         if self._current_seat() is not before or not views:
             self._layout_now = None
         following = next(self._next(), None)
+        if following and (was_next is None or following.point.key != was_next.point.key):
+            self._show_place_of(following.point.key)
         self.setAccessibleDescription(
-            f"next: seat {following.point.seat_id}, {place_text(following)}" if following else ""
+            say(
+                "next: seat {seat}, {place}",
+                seat=following.point.seat_id,
+                place=place_text(following),
+            )
+            if following
+            else ""
         )
         self.update()
 
@@ -151,9 +147,39 @@ class ShaftView(QWidget):
         layout = self._layout()
         if layout is None:
             return None
-        if key.seat_id == layout.detail.seat.id:
-            return layout.detail.position(key)
-        return layout.elevation_marks.get(key)
+        return next((self.seen(place) for place in layout.places(key)), None)
+
+    def room(self) -> QRectF:
+        """Return where the drawing is shown: all but the legend."""
+        layout = self._layout()
+        room = QRectF(self.rect())
+        if layout is not None:
+            room.setBottom(max(layout.legend.box.top(), room.top() + 1))
+        return room
+
+    def forget_picture(self) -> None:
+        super().forget_picture()
+        self._of_shaft.forget()
+        self._of_seat.forget()
+
+    def tapped(self, position: QPointF) -> bool:
+        view = self.point_at(position)
+        if view is not None:
+            self.point_chosen.emit(view.point.key)
+        return view is not None
+
+    def story_at(self, position: QPointF) -> str:
+        view = self.point_at(position)
+        return again(view.story) if view is not None else ""
+
+    def _show_place_of(self, key: PointKey) -> None:
+        """Bring a point into sight, if neither place of it is seen."""
+        layout = self._layout()
+        if layout is None or self.lens.is_whole:
+            return
+        places = tuple(layout.places(key))
+        if places and not any(self.room().contains(self.seen(place)) for place in places):
+            self.keep_in_sight(places[0], _IN_SIGHT_EM * self.fontMetrics().height())
 
     # --- layout ----------------------------------------------------------------------------------
 
@@ -171,8 +197,7 @@ class ShaftView(QWidget):
 
     def _layout(self) -> _Layout | None:
         if self._layout_now is None and self._plan is not None:
-            self._of_shaft.forget()
-            self._of_seat.forget()
+            self.forget_picture()
             self._layout_now = self._laid_out(self._plan)
         return self._layout_now
 
@@ -181,47 +206,23 @@ class ShaftView(QWidget):
         em = metrics.height()
         margin = 0.4 * em
         room = QRectF(self.rect()).adjusted(margin, margin, -margin, -margin)
-        most_rows = int(0.2 * room.height() / (1.25 * em))
-        only_sizes = all(seat.has_size for seat in plan.seats)
-        entries = [one for one in _LEGEND if not only_sizes or one.word != PointMark.MEASURED]
-        legend, left_out = lay_out(entries, metrics, room.width(), most_rows)
-        if left_out:  # half a legend would be taken for the whole; tips say the words as well
-            legend = ()
-        height = legend_height(legend, metrics)
-        legend_box = QRectF(room.left(), room.bottom() - height, room.width(), height)
-        room.setBottom(room.bottom() - height)
-        elevation_box, detail_box = _shared_out(room, em)
+        legend = lay_out_legend(plan.seats, room, metrics)
+        room.setBottom(legend.box.top())
+        elevation_box, detail_box = shared_out(room, em)
         seat = self._current_seat()
         assert seat is not None  # there is a plan
         detail = lay_out_detail(seat, plan.unit, detail_box, self.font())
-        if elevation_box is None:
-            return _Layout(None, QPointF(), {}, 0.0, None, detail, legend, legend_box)
-        elevation = side_elevation(
-            plan, elevation_box.width(), elevation_box.height(), _DRAWING_TEXT_EM * em
-        )
-        at = elevation_box.topLeft()
-        marks, size = _elevation_marks(plan, elevation, at, _LARGEST_ELEVATION_MARK_EM * em)
-        return _Layout(
-            elevation,
-            at,
-            marks,
-            size,
-            _seat_box(seat, elevation, at),
-            detail,
-            legend,
-            legend_box,
-        )
+        elevation = None
+        if elevation_box is not None:
+            elevation = lay_out_elevation(plan, elevation_box, em)
+        return _Layout(elevation, detail, legend)
 
     def _hits(self) -> Iterator[tuple[QPointF, PointView]]:
         layout = self._layout()
-        if layout is None:
-            return
-        for view in self._views:
-            key = view.point.key
-            if key in layout.elevation_marks:
-                yield layout.elevation_marks[key], view
-            if key.seat_id == layout.detail.seat.id:
-                yield layout.detail.position(key), view
+        if layout is not None:
+            for view in self._views:
+                for place in layout.places(view.point.key):
+                    yield self.seen(place), view
 
     # --- Qt --------------------------------------------------------------------------------------
 
@@ -241,24 +242,9 @@ class ShaftView(QWidget):
             self._layout_now = None
         super().changeEvent(event)
 
-    def event(self, event: QEvent) -> bool:
-        if event.type() is QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            view = self.point_at(QPointF(event.pos()))
-            # A story may hold what somebody wrote, so it is never taken for markup.
-            text = f'<p style="white-space: pre-wrap">{escape(view.story)}</p>' if view else ""
-            QToolTip.showText(event.globalPos(), text, self)
-            return True
-        return super().event(event)
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        view = self.point_at(event.position())
-        if event.button() is Qt.MouseButton.LeftButton and view is not None:
-            self.point_chosen.emit(view.point.key)
-            return
-        super().mousePressEvent(event)
-
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        step = _ARROWS.get(Qt.Key(event.key()))
+        is_moving = event.modifiers() & Qt.KeyboardModifier.ShiftModifier
+        step = None if is_moving else _ARROWS.get(Qt.Key(event.key()))
         point = self._neighbour(*step) if step is not None else None
         if point is None:
             super().keyPressEvent(event)
@@ -295,146 +281,72 @@ class ShaftView(QWidget):
         painter.fillRect(self.rect(), theme.paper)
         layout = self._layout()
         if layout is not None:
+            factor = self.lens.factor
             if layout.elevation is not None:
-                self._paint_elevation(painter, layout, theme)
-            seat_id = layout.detail.seat.id
-            here = [view for view in self._special if view.point.seat_id == seat_id]
-            paint_detail(
-                painter, layout.detail, self._views, theme, self._of_seat, self.size(), here
-            )
+                size = factor * layout.elevation.mark_size(factor)
+                self._of_shaft.paint(painter, self.size(), self._views, size, theme)
+            detail = layout.detail.enlarged(factor)
+            size = factor * detail.mark_size
+            self._of_seat.paint(painter, self.size(), self._views, size, theme)
+            painter.save()
+            self.look_through(painter)
+            if layout.elevation is not None:
+                self._paint_special(painter, layout.elevation, theme)
+            here = [view for view in self._special if view.point.seat_id == detail.seat.id]
+            paint_detail(painter, detail, theme, here)
+            painter.restore()
         if self.hasFocus():
             painter.setPen(QPen(theme.focus, 3.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(QRectF(self.rect()).adjusted(1.5, 1.5, -1.5, -1.5))
 
-    def _paint_elevation(self, painter: QPainter, layout: _Layout, theme: Theme) -> None:
-        self._of_shaft.paint(
-            painter,
-            self.size(),
-            self._views,
-            layout.elevation_mark_px,
-            theme,
-        )
+    def _paint_special(self, painter: QPainter, elevation: Elevation, theme: Theme) -> None:
+        """Paint the next point and the selected one on the shaft."""
+        size, factor = elevation.mark_size(self.lens.factor), self.lens.factor
         for view in self._special:
-            centre = layout.elevation_marks[view.point.key]
-            size = layout.elevation_mark_px
+            centre = elevation.marks[view.point.key]
             if view.is_next:
-                paint_next_ring(painter, centre, max(0.9 * size, 7.0), theme)
+                paint_next_ring(painter, centre, max(0.9 * size, 7.0 / factor), theme)
                 paint_point_mark(painter, view.mark, centre, size, theme)
             if view.is_selected:
-                half = max(0.9 * size, 7.0) + 4.0 if view.is_next else 0.72 * size + 2.0
+                half = 0.72 * size + 2.0
+                if view.is_next:
+                    half = max(0.9 * size, 7.0 / factor) + 4.0
                 paint_selection(painter, centre, half, theme)
 
     def _on_shaft(self, key: PointKey) -> QPointF | None:
         layout = self._layout()
-        return None if layout is None else layout.elevation_marks.get(key)
+        place = layout.elevation.marks.get(key) if layout and layout.elevation else None
+        return None if place is None else self.seen(place)
 
     def _on_seat(self, key: PointKey) -> QPointF | None:
         layout = self._layout()
         if layout is None or key.seat_id != layout.detail.seat.id:
             return None
-        return layout.detail.position(key)
+        return self.seen(layout.detail.position(key))
 
     def _paint_shaft(self, painter: QPainter) -> None:
         """Paint what of the shaft no press changes."""
         layout = self._layout()
         if layout is None or layout.elevation is None:
             return
-        if layout.seat_box is not None:
-            _paint_enlarging(painter, layout.seat_box, layout.detail.field, self._theme)
         painter.save()
-        painter.translate(layout.elevation_at)
-        paint_drawing(painter, layout.elevation, self._theme)
+        self.look_through(painter)
+        detail = layout.detail
+        paint_elevation(painter, layout.elevation, detail.seat, detail.field, self._theme)
         painter.restore()
 
     def _paint_seat(self, painter: QPainter) -> None:
         layout = self._layout()
-        if layout is not None:
-            painter.save()
-            painter.setFont(self.font())
-            metrics = QFontMetricsF(self.font())
-            paint_legend(painter, layout.legend, layout.legend_box, metrics, self._theme)
-            painter.restore()
-            paint_ground(painter, layout.detail, self._theme)
+        if layout is None:
+            return
+        layout.legend.paint(painter, self.font(), self._theme)
+        painter.save()
+        self.look_through(painter)
+        paint_ground(painter, layout.detail.enlarged(self.lens.factor), self._theme)
+        painter.restore()
 
 
-def _shared_out(room: QRectF, em: float) -> tuple[QRectF | None, QRectF]:
-    """Share the room between elevation and detail: one above the other, or side by side.
-
-    Where there is not enough for both, the detail has it all: it shows what to do next.
-    """
-    gap = 0.6 * em
-    is_wide = room.width() >= 1.8 * room.height()
-    if is_wide and room.width() >= 42 * em and room.height() >= 10 * em:
-        width = 0.58 * room.width()
-        beside = QRectF(room.left(), room.top(), width, room.height())
-        return beside, room.adjusted(width + gap, 0, 0, 0)
-    if room.height() >= 21 * em and room.width() >= 22 * em:
-        height = min(0.44 * room.height(), 0.45 * room.width())
-        above = QRectF(room.left(), room.top(), room.width(), height)
-        return above, room.adjusted(0, height + gap, 0, 0)
-    return None, room
-
-
-def _elevation_marks(
-    plan: Plan, elevation: SideElevation, at: QPointF, largest: float
-) -> tuple[dict[PointKey, QPointF], float]:
-    """Lay every point of the walk on the elevation; return how large a mark may be as well."""
-    placement = elevation.placement
-    marks: dict[PointKey, QPointF] = {}
-    pitch = largest / 0.85
-    for seat in plan.seats:
-        radius_mm = float(seat.nominal_mm) / 2
-        rows = row_heights(seat)
-        columns = [placement.x(float(z_mm)) for z_mm in seat.stations_mm]
-        height = 2 * radius_mm * placement.scale
-        pitch = min(pitch, least_step(columns, largest), height / len(rows))
-        for station, x in enumerate(columns, start=1):
-            for orientation, share in rows.items():
-                y = elevation.height - placement.y(radius_mm * (2 * share - 1))
-                marks[PointKey(seat.id, station, orientation)] = at + QPointF(x, y)
-    return marks, max(LEAST_MARK_PX, 0.85 * pitch)
-
-
-def _seat_box(seat: Seat, elevation: SideElevation, at: QPointF) -> QRectF:
-    placement = elevation.placement
-    radius_mm = float(seat.nominal_mm) / 2
-    left, right = placement.x(float(seat.from_mm)), placement.x(float(seat.to_mm))
-    top = elevation.height - placement.y(radius_mm)
-    bottom = elevation.height - placement.y(-radius_mm)
-    return QRectF(left, top, right - left, bottom - top).translated(at)
-
-
-def _paint_enlarging(painter: QPainter, seat: QRectF, field: QRectF, theme: Theme) -> None:
-    """Show which seat is enlarged: tinted, and with a pale beam down to its detail."""
-    painter.save()
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(Qt.PenStyle.NoPen)
-    tint = QColor(theme.band)
-    painter.setBrush(tint)
-    painter.drawRect(seat)
-    if field.top() > seat.bottom():
-        tint.setAlphaF(0.5)
-        painter.setBrush(tint)
-        beam = [seat.bottomLeft(), seat.bottomRight(), field.topRight(), field.topLeft()]
-        painter.drawPolygon(QPolygonF(beam))
-    painter.restore()
-
-
-def _mark_entry(mark: PointMark) -> Entry:
-    return Entry(
-        lambda painter, centre, size, theme: paint_point_mark(painter, mark, centre, size, theme),
-        mark.value,
-    )
-
-
-_LEGEND: Final = (
-    *(_mark_entry(mark) for mark in PointMark),
-    Entry(
-        lambda painter, centre, size, theme: paint_next_ring(painter, centre, 0.5 * size, theme),
-        "next",
-    ),
-)
 _ARROWS: Final = {
     Qt.Key.Key_Left: (-1, 0),
     Qt.Key.Key_Right: (1, 0),

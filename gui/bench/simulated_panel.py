@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import say
 from seatproof.gui.simulation import SimulatedGauge
 
 
@@ -23,11 +24,11 @@ class SimulatedPanel(QFrame):
         super().__init__(parent)
         self.gauge = gauge
         self.setProperty("role", "card")
-        title = QLabel("Simulated gauge: no shaft")
-        title.setToolTip("No shaft is measured: this gauge invents one with a known form.")
-        self.button = ActionButton("Press\nF4", "F4")
+        title = QLabel(say("Simulated gauge: no shaft"))
+        title.setToolTip(say("No shaft is measured: this gauge invents one with a known form."))
+        self.button = ActionButton(f"{say('Press')}\nF4", "F4")
         self.button.setObjectName("gauge_button")
-        self.plug = ActionButton("Unplug")
+        self.plug = ActionButton(say("Unplug"))
         self.plug.setObjectName("gauge_plug")
         self.button.clicked.connect(self._press)
         self.plug.clicked.connect(self._pull_or_plug)
@@ -42,7 +43,7 @@ class SimulatedPanel(QFrame):
         """Put the gauge where the next press belongs; it stays where it is once all is done."""
         desk, point = model.steps.desk, model.next_point
         if model.steps.is_checking:
-            self.gauge.put_on_standard(float(desk.expected_mm(model.state)))
+            self.gauge.put_on(desk.standard_in(model.state))
         elif point is not None:
             self.gauge.aim(point)
 
@@ -55,4 +56,4 @@ class SimulatedPanel(QFrame):
             self.gauge.unplug()
         else:
             self.gauge.replug()
-        self.plug.setText("Unplug" if self.gauge.is_plugged else "Plug in")
+        self.plug.setText(say("Unplug") if self.gauge.is_plugged else say("Plug in"))

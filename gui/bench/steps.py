@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 from typing import Final, Protocol, TypeVar
 
 from seatproof.core.cautions import CAUTIONS
@@ -18,6 +19,7 @@ from seatproof.core.record.kinds import (
     Occasion,
     StandardInService,
 )
+from seatproof.gui.bench.apartness import far_standard
 from seatproof.gui.bench.checking import CheckDesk, Phase, outcome_words
 from seatproof.gui.bench.ladder import (
     TAKES_PRESSES,
@@ -26,20 +28,26 @@ from seatproof.gui.bench.ladder import (
     is_done,
     is_guided,
     rungs_of,
+    standards_to_check,
     unchecked,
 )
+from seatproof.gui.shared.saying import wording
+from seatproof.gui.simulation import simulated_standards
 
 T = TypeVar("T")
 
 # What a button at the bench says of a gauge; each asks for a check before the next press.
 ATTENTIONS: Final[dict[Occasion, str]] = {
-    "knock": "Gauge was knocked",
-    "battery": "New battery",
+    "knock": wording("Gauge was knocked"),
+    "battery": wording("New battery"),
 }
 _CHECKS: Final[dict[Rung, tuple[Phase, Occasion]]] = {
     Rung.OPENING: ("opening", "start"),
     Rung.CLOSING: ("closing", "end"),
 }
+# Kept in English, and said when they are shown.
+_NOT_READINGS: Final = wording("it came while the step “{said}” was in hand, not the readings")
+_PUT_NEXT: Final = wording("Now put gauge {gauge} on standard {standard}.")
 
 
 class Owner(Protocol):
@@ -77,11 +85,12 @@ class Steps:
         self._owner = owner
         self._clock = clock
         self.desk = CheckDesk()
-        self.said = ""  # what came of the last check
+        self.said = ""  # what came of the last check, in English
         self._is_guided = is_guided(owner.state.plan)
         self._rungs = rungs_of(owner.state.plan)
         self._between = False
         self.in_hand = Rung.READINGS
+        self._awaited_since = clock()
 
     def start(self, *, has_open: bool) -> None:
         """Take up where the inspection stands: at the first step that is not done."""
@@ -130,6 +139,21 @@ class Steps:
         return self._between or self.in_hand in _CHECKS
 
     @property
+    def awaits_press(self) -> bool:
+        """Whether somebody is asked to press a gauge now."""
+        state = self._owner.state
+        if state.sealed is not None:
+            return False
+        return self.is_checking or (self.in_hand is Rung.READINGS and state.cursor is not None)
+
+    @property
+    def awaited_s(self) -> float:
+        """For how many seconds a press has been awaited; 0 where none is."""
+        if not self.awaits_press:
+            return 0.0
+        return (self._clock() - self._awaited_since).total_seconds()
+
+    @property
     def due(self) -> tuple[Due, ...]:
         """The checks that are asked for now, beyond the first one while its step is to come."""
         return due(self._owner.state, self._clock())
@@ -162,6 +186,7 @@ class Steps:
         if asked is not None and asked.occasion == "start":
             self._take_up(Rung.OPENING)
         else:
+            self._wait_from_now()
             self._between = True
             self.said = ""
             self.desk.begin(
@@ -173,12 +198,16 @@ class Steps:
         self._owner.redraw()
 
     def leave_check(self) -> None:
-        """Go back to the readings; what was set down for the check is forgotten."""
+        """Go back to the readings; what was set down for the check is kept until it is taken up."""
         self._between = False
-        self.desk.clear()
         self._owner.redraw()
 
+    def _wait_from_now(self) -> None:
+        if not self.awaits_press:
+            self._awaited_since = self._clock()
+
     def _take_up(self, rung: Rung) -> None:
+        self._wait_from_now()
         self._between = False
         self.said = ""
         self.in_hand = rung
@@ -193,26 +222,46 @@ class Steps:
 
         A press that comes while neither readings nor a check are in hand is doubtful.
         """
-        if self.is_checking:
+        if self.is_checking and self._owner.state.sealed is None:
             self.desk.take(self._owner.state, press)
             return None
         if self.in_hand in TAKES_PRESSES or self._owner.state.cursor is None:
             return press
-        doubt = f"it came while the step “{self.in_hand}” was in hand, not the readings"
+        doubt = _NOT_READINGS.format(said=self.in_hand)
         return replace(press, doubts=(*press.doubts, doubt))
 
     def log_check(self) -> LoggedCheck:
         """Log the check that is set down."""
         payload = self.desk.payload(self._owner.state)
-        self.desk.clear()
         check = self._owner.act(lambda inspection: inspection.check_reference(payload))
+        self.desk.clear()  # not before it is stored
         self.said = outcome_words(self._owner.state, check)
         if check.good and self._between:
             self._between = False
-        elif self.in_hand is Rung.OPENING and unchecked(self._owner.state):
-            self.desk.choose_gauge(self._owner.state, unchecked(self._owner.state)[0])
+        elif check.good:
+            self._next_check(payload.gauge)
         self._owner.redraw()
         return check
+
+    def _next_check(self, gauge: str) -> None:
+        """Take the next standard of the same gauge in hand, or the next gauge."""
+        state, closing = self._owner.state, self.in_hand is Rung.CLOSING
+        standards = standards_to_check(state, gauge, closing=closing)
+        others = () if closing else unchecked(state)
+        if standards:
+            self.desk.choose_standard(standards[0])
+        elif others:
+            self.desk.choose_gauge(state, others[0])
+        else:
+            return
+        put = _PUT_NEXT.format(gauge=self.desk.gauge, standard=self.desk.standard)
+        self.said += f" {put}"
+
+    def note_held(self) -> None:
+        """Set down in the record what is held for checks and will not be logged any longer."""
+        for sentence in self.desk.held:
+            self._owner.act(partial(Inspection.add_note, text=sentence))
+        self.desk.clear_all()
 
     # --- the other steps -------------------------------------------------------------------------
 
@@ -232,7 +281,18 @@ class Steps:
 
     def faults(self, thing: GaugeInService | StandardInService) -> tuple[str, ...]:
         """Say why a gauge or standard may be used only with a reason."""
-        return service_faults(thing, self._owner.state.plan, self._clock().date())
+        plan = self._owner.state.plan
+        found = service_faults(thing, plan, self._clock().date())
+        return (*found, *far_standard(thing, plan))
+
+    def simulated_standards(self) -> tuple[StandardInService, ...]:
+        """Return the made-up standards that can be put in service; none for a real gauge."""
+        state = self._owner.state
+        if state.gauge is None or not state.gauge.simulated or state.sealed is not None:
+            return ()
+        served = {entry.payload.inventory_number for entry in state.standards}
+        offered = simulated_standards(state.plan, self._clock())
+        return tuple(one for one in offered if one.inventory_number not in served)
 
     def put_in_service(self, thing: GaugeInService | StandardInService, reason: str = "") -> None:
         """Put a gauge or standard in service, with the reason for one that has faults."""

@@ -3,6 +3,8 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
 
+from seatproof.gui.shared.saying import again, say
+
 _MOST_LINES = 9
 
 
@@ -25,6 +27,7 @@ class StoryCard(QFrame):
         lines = story.splitlines()
         if len(lines) > _MOST_LINES:
             left_out = len(lines) - _MOST_LINES
-            lines = [*lines[:2], f"… {left_out} more …", *lines[2 + left_out :]]
-        self._text.setText("\n".join(lines))
+            left = say("… {count} more …", count=str(left_out))
+            lines = [*lines[:2], left, *lines[2 + left_out :]]
+        self._text.setText("\n".join(again(line) for line in lines))
         self.setVisible(bool(story))

@@ -7,6 +7,7 @@ from seatproof.core.record.kinds import GaugeInService
 from seatproof.devices.asking import Asking
 from seatproof.devices.declared.request import Request
 from seatproof.devices.picking import Picker, Take
+from seatproof.gui.shared.saying import say, wording
 
 Asked = Literal["", "key", "timer"]
 
@@ -14,17 +15,17 @@ Asked = Literal["", "key", "timer"]
 NO_LINE: Final = "none"
 
 WORDS: Final[dict[Take, str]] = {
-    Take.EACH: "every value it sends (its own button)",
-    Take.CONFIRMED: "values it marks as sent at its button",
-    Take.LAST: "the value now, at a key",
-    Take.MAXIMUM: "the largest while rocking, from a key on",
-    Take.MINIMUM: "the smallest while rocking, from a key on",
-    Take.STABLE: "the value at rest, from a key on",
+    Take.EACH: wording("every value it sends (its own button)"),
+    Take.CONFIRMED: wording("values it marks as sent at its button"),
+    Take.LAST: wording("the value now, at a key"),
+    Take.MAXIMUM: wording("the largest while rocking, from a key on"),
+    Take.MINIMUM: wording("the smallest while rocking, from a key on"),
+    Take.STABLE: wording("the value at rest, from a key on"),
 }
 ASKED_WORDS: Final[dict[Asked, str]] = {
-    "": "not asked: it sends by itself",
-    "key": "asked at a key",
-    "timer": "asked again and again",
+    "": wording("not asked: it sends by itself"),
+    "key": wording("asked at a key"),
+    "timer": wording("asked again and again"),
 }
 
 
@@ -73,13 +74,22 @@ def taking_of(gauge: GaugeInService) -> Taking | None:
 
 def hint(take: Take, window_s: float | None) -> str:
     """Say what to do for a value of a gauge whose own button does not do it."""
-    seconds = f"{window_s:g} s" if window_s is not None else "a moment"
+    seconds = f"{window_s:g} s" if window_s is not None else say("a moment")
     match take:
         case Take.MAXIMUM:
-            return f"Take, then rock the gauge for {seconds}: its largest value counts."
+            return say(
+                "Take, then rock the gauge for {seconds}: its largest value counts.",
+                seconds=seconds,
+            )
         case Take.MINIMUM:
-            return f"Take, then rock the gauge for {seconds}: its smallest value counts."
+            return say(
+                "Take, then rock the gauge for {seconds}: its smallest value counts.",
+                seconds=seconds,
+            )
         case Take.STABLE:
-            return f"Take, then hold still: the value at rest within {seconds} counts."
+            return say(
+                "Take, then hold still: the value at rest within {seconds} counts.",
+                seconds=seconds,
+            )
         case _:
-            return "Take the value once the gauge sits right."
+            return say("Take the value once the gauge sits right.")

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QLineEdi
 
 from seatproof.gui.intake import typed_value
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import again, say, typed_number
 
 _LONGEST = 14
 _KEYS = ("1", "2", "3", "4", "5", "6", "7", "8", "9", "0", ".", "-", "⌫")
@@ -22,7 +23,7 @@ class TypingPanel(QFrame):
     Signals
     -------
     typed : str
-        The value shall be logged.
+        The value shall be logged; it has a point for its decimals.
     closed
         It was given up, or typed.
     """
@@ -39,17 +40,17 @@ class TypingPanel(QFrame):
         self.question.setWordWrap(True)
         self.field = QLineEdit()
         self.field.setObjectName("typed_value")
-        self.field.setAccessibleName("value on the gauge's display")
+        self.field.setAccessibleName(say("value on the gauge's display"))
         self.field.setMaxLength(_LONGEST)
         self.field.textChanged.connect(self._changed)
-        self.log = ActionButton("Log it (F3)", "F3")
+        self.log = ActionButton(say("Log it (F3)"), "F3")
         self.log.setObjectName("log_typed")
         self.log.clicked.connect(self._log)
-        leave = ActionButton("Cancel (Esc)")
+        leave = ActionButton(say("Cancel (Esc)"))
         leave.clicked.connect(self.closed)
         keys = QGridLayout()
         for index, character in enumerate(_KEYS):
-            button = ActionButton(character)
+            button = ActionButton(_decimal_sign() if character == "." else character)
             button.setObjectName(f"digit_{character}")
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
             button.clicked.connect(lambda _=False, character=character: self._key(character))
@@ -82,20 +83,33 @@ class TypingPanel(QFrame):
         if character == "⌫":
             self.field.backspace()
         else:
-            self.field.insert(character)
+            self.field.insert(_decimal_sign() if character == "." else character)
 
     def _changed(self, text: str) -> None:
-        value = typed_value(text)
+        value = typed_value(typed_number(text))
         self.log.setEnabled(value is not None)
         if value is not None:
-            said = f"{value} {self._unit}, typed by hand, for {self._place}"
+            said = say(
+                "{value}, typed by hand, for {place}",
+                value=f"{value} {self._unit}",
+                place=self._place,
+            )
         elif text:
-            said = "Type digits with a decimal point, such as 110.012."
+            said = say("Type digits with a decimal point, such as 110.012.")
         else:
-            said = f"What does the display show, in {self._unit}? For {self._place}"
+            said = say(
+                "What does the display show, in {unit}? For {place}",
+                unit=self._unit,
+                place=self._place,
+            )
         self.question.setText(said)
 
     def _log(self) -> None:
-        text = self.field.text()
+        text = typed_number(self.field.text())
         self.closed.emit()
         self.typed.emit(text)
+
+
+def _decimal_sign() -> str:
+    """Return the sign that a person types before decimals."""
+    return again("0.0")[1]

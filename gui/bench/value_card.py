@@ -8,6 +8,7 @@ from seatproof.gui.bench.last_value import LastValue, ValueKind
 from seatproof.gui.bench.value_colour import value_colour
 from seatproof.gui.shared.figure_label import FigureLabel
 from seatproof.gui.shared.marks import PointMarkLabel
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import Theme
 
 _ROOM_FOR_NOTE_EM = 9.5
@@ -46,15 +47,15 @@ class ValueCard(QFrame):
         """Show the last press, and beside it what a streaming gauge shows now."""
         self.sample.setVisible(sample is not None)
         if sample is not None:
-            self.sample.setText(f"now {sample[0]} {sample[1]}".rstrip())
+            self.sample.setText(say("now {value}", value=" ".join(sample).rstrip()))
         place = f"{value.place} · " if value.place else ""
-        self._heading.setText(f"{place}{value.kind}")
+        self._heading.setText(f"{place}{again(value.kind)}")
         self._heading.setProperty("alarm", value.kind is ValueKind.NOT_STORED)
         self._unit.setText(value.unit)
         self.figures.show_figures(value.figures, value_colour(value, self._theme))
         self._mark.show_mark(value.mark)
         self._mark.setVisible(value.mark is not None)
-        self.note.setText(value.note)
+        self.note.setText(again(value.note))
         # Why it is parked stands on its own card, with the ways out.
         self._has_note = bool(value.note) and value.kind is not ValueKind.PARKED
         self._fit()

@@ -3,9 +3,19 @@
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from seatproof.core.figures import NOTHING
+from seatproof.core.plan.model import Plan
+from seatproof.core.plan.seat import Seat
 from seatproof.core.wording.content import RequirementLine
+from seatproof.core.wording.seat_part import seat_heading
 from seatproof.gui.shared.marks import VerdictLabel
+from seatproof.gui.shared.saying import again, say
 from seatproof.gui.shared.theme import Theme
+
+
+def said_heading(plan: Plan, seat: Seat) -> str:
+    """Say the heading of a seat; its name is as somebody wrote it."""
+    parts = seat_heading(plan, seat).split(" · ")
+    return " · ".join(part if part == seat.name else again(part) for part in parts)
 
 
 class VerdictList(QFrame):
@@ -36,7 +46,7 @@ class VerdictList(QFrame):
     ) -> None:
         """Show requirements; `remarks` say what they hang on."""
         self._heading.setText(heading)
-        self.remarks.setText("\n".join(f"▸ {remark}" for remark in remarks))
+        self.remarks.setText("\n".join(f"▸ {again(remark)}" for remark in remarks))
         self.remarks.setVisible(bool(remarks))
         while len(self._shown) < len(lines):
             self._add_row()
@@ -54,18 +64,17 @@ class VerdictList(QFrame):
         value: QLabel,
         limits: QLabel,
     ) -> None:
-        name.setText(f"{line.characteristic}, {line.sense}")
-        probability = f"; probability of conformity {line.probability}" if line.probability else ""
+        name.setText(f"{again(line.characteristic)}, {again(line.sense)}")
         measured = line.value != NOTHING
         verdict.show_verdict(line.verdict if measured else None)
-        value.setText(f"found {line.value}" if measured else "not measured yet")
-        limits.setText(
-            "\n".join((f"U {line.uncertainty}; limits {line.limits}{probability}", *line.reasons))
-            if measured
-            else f"limits {line.limits}"
+        value.setText(
+            say("found {value}", value=again(line.value)) if measured else say("not measured yet")
         )
+        within = say("limits {limits}", limits=again(line.limits))
+        reasons = [again(reason) for reason in line.reasons]
+        limits.setText("\n".join((_known(line, within), *reasons)) if measured else within)
         for label in (name, value, limits):
-            label.setToolTip("\n".join((line.judged, *line.reasons)))
+            label.setToolTip("\n".join((again(line.judged), *reasons)))
 
     def _add_row(self) -> None:
         name, value, limits = QLabel(), QLabel(), QLabel()
@@ -80,3 +89,13 @@ class VerdictList(QFrame):
         self._rows.addWidget(value, row + 1, 0, 1, 2)
         self._rows.addWidget(limits, row + 2, 0, 1, 2)
         self._shown.append((name, verdict, value, limits))
+
+
+def _known(line: RequirementLine, within: str) -> str:
+    """Say how sure a value is, and what it is held against."""
+    known = [f"U {again(line.uncertainty)}", within]
+    if line.probability:
+        known.append(
+            say("probability of conformity {probability}", probability=again(line.probability))
+        )
+    return "; ".join(known)

@@ -36,7 +36,7 @@ from seatproof.core.units import Unit, from_mm
 from seatproof.core.version import PROGRAM
 from seatproof.devices.line_state import LineKind
 from seatproof.devices.simulated.line import SimulatedLine
-from seatproof.gui.commands.try_out import demonstration_form
+from seatproof.gui.setup.demonstration import demonstration_form
 from seatproof.gui.shared.theme import LIGHT, apply_theme
 from seatproof.gui.window import MainWindow
 from seatproof.gui.workplace import Workplace, local_now
@@ -438,7 +438,7 @@ def test_from_the_bench_straight_on_after_the_seal(qtbot, open_window):
     bar = window.bench_view.bar
     assert not bar.fit.isVisible()
     for gap in model.gaps:
-        model.give_seal_reason(gap, "a trial of the program")
+        model.seal_desk.give_reason(gap, "a trial of the program")
     model.seal("Nothing was measured.")
     qtbot.waitUntil(bar.fit.isVisible, timeout=PATIENCE_MS)
     bar.fit.click()

@@ -16,8 +16,8 @@ from seatproof.core.record.inspection import Inspection
 from seatproof.core.record.kinds import Identification
 from seatproof.devices.declared.known import find_format
 from seatproof.devices.simulated.line import SimulatedLine
-from seatproof.gui.commands.try_out import demonstration_form
 from seatproof.gui.gauges import papers_page
+from seatproof.gui.setup.demonstration import demonstration_form
 from seatproof.gui.shared.theme import LIGHT, apply_theme
 from seatproof.gui.simulation import SimulatedGauge, SteadyHand
 from seatproof.gui.window import MainWindow

@@ -11,8 +11,8 @@ from seatproof.core.archive.file import Archive
 from seatproof.core.files import example
 from seatproof.core.plan.file import load_plan
 from seatproof.core.registers.plans import PlanBook
-from seatproof.gui.commands.try_out import demonstration_form
 from seatproof.gui.plans import place as plans_place
+from seatproof.gui.setup.demonstration import demonstration_form
 from seatproof.gui.setup.model import NO_WIRE
 from seatproof.gui.shared.theme import LIGHT, apply_theme
 from seatproof.gui.window import MainWindow

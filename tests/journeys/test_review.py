@@ -14,11 +14,11 @@ from seatproof.core.archive.query import Query
 from seatproof.core.record.events import check_chain
 from seatproof.core.record.signing import signature_holds
 from seatproof.core.record.state import fold
-from seatproof.gui.commands.try_out import demonstration_form
 from seatproof.gui.records.place import RecordsPlace
 from seatproof.gui.review.deciding import Choice
 from seatproof.gui.review.place import ReviewPlace
 from seatproof.gui.settings import Settings
+from seatproof.gui.setup.demonstration import demonstration_form
 from seatproof.gui.shared.theme import CONTRAST, DARK, LIGHT, apply_theme
 from seatproof.gui.window import MainWindow
 from seatproof.gui.workplace import Workplace

@@ -17,7 +17,7 @@ from seatproof.devices.gauge import LineKind
 from seatproof.devices.simulated.line import SimulatedLine
 from seatproof.gui.bench import line as bench_line
 from seatproof.gui.bench.last_value import ValueKind
-from seatproof.gui.commands.try_out import demonstration_form
+from seatproof.gui.setup.demonstration import demonstration_form
 from seatproof.gui.shared.theme import LIGHT, apply_theme
 from seatproof.gui.simulation import SteadyHand
 from seatproof.gui.window import MainWindow

@@ -11,9 +11,9 @@ from seatproof.devices.simulated.line import SimulatedLine
 from seatproof.devices.wire_log import is_wire_log
 from seatproof.gui.bench.last_value import ValueKind
 from seatproof.gui.bench.taking import WORDS
-from seatproof.gui.commands.try_out import demonstration_form
 from seatproof.gui.preferences.page import PreferencesPage
 from seatproof.gui.settings import Action, Settings, load_settings
+from seatproof.gui.setup.demonstration import demonstration_form
 from seatproof.gui.setup.model import KEYBOARD, NO_WIRE
 from seatproof.gui.shared.action_button import ActionButton
 from seatproof.gui.shared.theme import LIGHT, apply_theme
@@ -125,7 +125,7 @@ def test_a_typed_value_never_lands_in_a_note_and_typing_by_hand_does(qtbot, open
     bench, model = window.bench_view, window.bench_view.model
     until(qtbot, lambda: model.line_is_up)
     until(qtbot, window.isActiveWindow)
-    bench.note()
+    bench.deeds.note()
     field = bench.reason._own
     field.setFocus()
     qtbot.keyClicks(field, "wet", delay=BY_HAND_MS)

@@ -17,7 +17,7 @@ from seatproof.gui.bench.ladder import Rung
 from seatproof.gui.bench.last_value import ValueKind
 from seatproof.gui.bench.pages.check import CheckPage
 from seatproof.gui.bench.pages.seal import SealPage
-from seatproof.gui.commands.try_out import demonstration_form
+from seatproof.gui.setup.demonstration import demonstration_form
 from seatproof.gui.shared.action_button import ActionButton
 from seatproof.gui.shared.theme import LIGHT, apply_theme
 from seatproof.gui.simulation import SteadyHand
@@ -247,13 +247,13 @@ def test_drift_beyond_the_limit_marks_readings_until_a_deviation_is_recorded(som
     page = someone.bench.steps.currentWidget()
     assert isinstance(page, SealPage)
     assert not page.seal.isEnabled()
-    (drift,) = [gap for gap in model.gaps if model.is_drift(gap)]
+    (drift,) = [gap for gap in model.gaps if model.seal_desk.is_drift(gap)]
     assert len(drift.points) == 12
     someone.tap(f"deviation_{model.gaps.index(drift)}")
     someone.tap("reason1")
     assert [entry.payload.what for entry in model.state.deviations] == [drift.what]
     for number, gap in enumerate(model.gaps):
-        if gap.reason_may_close and not model.seal_reasons.get(gap.what):
+        if gap.reason_may_close and not model.seal_desk.reasons.get(gap.what):
             someone.tap(f"gap_{number}")
             someone.tap("reason3")
     assert page.seal.isEnabled()
@@ -293,7 +293,8 @@ def test_a_reason_is_owed_by_pressing_the_pedal_twice_and_given_before_the_seal(
     while model.has_open:
         someone.press()
     someone.go_to(Rung.SEAL)
-    number = next(i for i, gap in enumerate(model.gaps) if model.owed_behind(gap) is not None)
+    owed_behind = model.seal_desk.owed_behind
+    number = next(i for i, gap in enumerate(model.gaps) if owed_behind(gap) is not None)
     someone.tap(f"owed_{number}")
     someone.tap("reason2")
     assert not model.state.owed
@@ -351,6 +352,7 @@ def test_what_comes_of_a_typed_standard_is_said_at_its_form(someone):
     model = someone.model
     someone.go_to(Rung.EQUIPMENT)
     page = someone.bench.steps.currentWidget()
+    someone.tap("equipment_seat_B")  # for seat A alone
     fields = page.standard.edits
     typed = {
         "inventory_number": "ST-9",
@@ -377,7 +379,7 @@ def test_what_comes_of_a_typed_standard_is_said_at_its_form(someone):
     use.click()
     assert not problem.isVisible()
     assert done.isVisible()
-    assert done.text() == "✓ ST-9 is in service for seats A, B."
+    assert done.text() == "✓ ST-9 is in service for seat A."
     assert not any(edit.text() for edit in fields.values())
     (entry,) = model.state.standards
     assert entry.payload.inventory_number == "ST-9"
@@ -401,3 +403,26 @@ def test_a_standard_with_a_fault_is_said_to_serve_only_when_the_reason_is_given(
     someone.tap("reason2")
     assert done.text() == "✓ ST-1 is in service for seat A."
     assert page.standard.text("inventory_number") == ""
+
+
+def test_a_standard_far_from_the_size_of_its_seat_serves_only_with_a_reason(someone):
+    model = someone.model
+    someone.go_to(Rung.EQUIPMENT)
+    page = someone.bench.steps.currentWidget()
+    someone.tap("equipment_seat_B")  # for seat A alone, 110 mm
+    for name, text in (("inventory_number", "ST-100"), ("size", "100"), ("expanded", "0.0008")):
+        page.standard.edits[name].setText(text)
+    page.findChild(ActionButton, "use_standard").click()
+    asked = " ".join(label.text() for label in someone.bench.reason.findChildren(QLabel))
+    assert "Setting standard ST-100 is 100 mm" in asked
+    assert "seat A has a nominal size of 110 mm" in asked
+    assert model.state.standards == ()
+    someone.tap("reason2")
+    (entry,) = model.state.standards
+    assert "No other is at hand" in entry.payload.override_reason
+    page.standard.edits["inventory_number"].setText("ST-110")
+    page.standard.edits["size"].setText("110.9")
+    page.standard.edits["expanded"].setText("0.0008")
+    page.findChild(ActionButton, "use_standard").click()
+    assert not someone.bench.reason.isVisible()
+    assert model.state.standards[-1].payload.override_reason == ""

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.shared.action_button import ActionButton
+from seatproof.gui.shared.saying import say
 from seatproof.gui.shared.scrolling import scrolling
 
 
@@ -47,24 +48,30 @@ class StepPage(QWidget):
         self._column = QVBoxLayout()
         content = QWidget()
         content.setLayout(self._column)
-        self.go_on = ActionButton("Go on (F2)", "F2")
+        self.go_on = ActionButton("", "F2")
         self.go_on.setObjectName("go_on")
         self.go_on.setProperty("emphasis", "strong")
         self.go_on.clicked.connect(lambda: self.wanted.emit(self.model.steps.go_on))
+        self._foot = QHBoxLayout()
+        self._foot.addWidget(self.go_on, 1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(scrolling(content), 1)
-        layout.addWidget(self.go_on)
+        layout.addLayout(self._foot)
 
     def show_now(self) -> None:
         """Show the model as it is now."""
         following = self.model.steps.following
         self.go_on.setVisible(following is not None)
-        self.go_on.setText(f"Go on: {following} (F2)")
+        self.go_on.setText(say("Go on: {step} (F2)", step=say(following or "")))
 
     def add(self, widget: QWidget, stretch: int = 0) -> None:
         """Add a card to the column."""
         self._column.addWidget(widget, stretch)
+
+    def add_beside_way_on(self, widget: QWidget) -> None:
+        """Add what stays in view however far the column is scrolled."""
+        self._foot.insertWidget(0, widget, 1)
 
     def end_column(self) -> None:
         """Keep the cards together at the top."""
@@ -107,7 +114,10 @@ def button(
 
 
 class Fields(QWidget):
-    """Labelled fields below each other; Return goes to the next, as a scanner wants it."""
+    """Labelled fields below each other; Return goes to the next, as a scanner wants it.
+
+    Labels are wordings, said when they are shown.
+    """
 
     def __init__(self, fields: tuple[tuple[str, str], ...], prefix: str) -> None:
         super().__init__()
@@ -120,7 +130,7 @@ class Fields(QWidget):
         for index, (name, label) in enumerate(fields):
             edit = QLineEdit()
             edit.setObjectName(f"{prefix}_{name}")
-            edit.setAccessibleName(label)
+            edit.setAccessibleName(say(label))
             edit.setMaxLength(80)
             if index + 1 < len(names):
                 edit.returnPressed.connect(
@@ -128,7 +138,7 @@ class Fields(QWidget):
                         Qt.FocusReason.OtherFocusReason
                     )
                 )
-            caption = QLabel(label)
+            caption = QLabel(say(label))
             caption.setBuddy(edit)
             layout.addRow(caption, edit)
             self.edits[name] = edit

@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QLabel
 from seatproof.core.cautions import CAUTIONS, DEFERENCE
 from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.bench.pages.base import Asker, Fields, StepPage, button, card, plain_label
+from seatproof.gui.shared.saying import again, say, wording
 
 
 class CautionsPage(StepPage):
@@ -12,19 +13,19 @@ class CautionsPage(StepPage):
 
     def __init__(self, model: BenchModel, ask: Asker) -> None:
         super().__init__(model, ask)
-        frame, layout = card("Before hands go near the shaft")
+        frame, layout = card(say("Before hands go near the shaft"))
         for caution in CAUTIONS:
             label = plain_label()
-            label.setText(f"•  {caution}")
+            label.setText(f"•  {again(caution)}")
             layout.addWidget(label)
-        deference = QLabel(DEFERENCE)
+        deference = QLabel(again(DEFERENCE))
         deference.setWordWrap(True)
         deference.setProperty("role", "question")
         layout.addWidget(deference)
         self.add(frame)
-        frame, layout = card("Work permit or lock-out under which the machine stands still")
-        self.fields = Fields((("permit", "Number"),), "cautions")
-        self.read = button("I have read the cautions", "acknowledge", self._acknowledge)
+        frame, layout = card(say("Work permit or lock-out under which the machine stands still"))
+        self.fields = Fields((("permit", wording("Number")),), "cautions")
+        self.read = button(say("I have read the cautions"), "acknowledge", self._acknowledge)
         self.said = plain_label("acknowledged")
         layout.addWidget(self.fields)
         layout.addWidget(self.read)
@@ -36,10 +37,13 @@ class CautionsPage(StepPage):
         super().show_now()
         state = self.model.state
         self.fields.fill({"permit": state.permit})
-        permit = f" under permit {state.permit}" if state.permit else ""
-        self.said.setText(
-            f"✓ Acknowledged by {self.model.inspector}{permit}." if state.cautions else ""
+        gaps = {"name": self.model.inspector, "permit": state.permit}
+        acknowledged = (
+            say("✓ Acknowledged by {name} under permit {permit}.", **gaps)
+            if state.permit
+            else say("✓ Acknowledged by {name}.", **gaps)
         )
+        self.said.setText(acknowledged if state.cautions else "")
         self.read.setEnabled(not self.model.is_sealed)
 
     def _acknowledge(self) -> None:

@@ -27,11 +27,13 @@ from seatproof.gui.bench.pages.base import (
     card,
     plain_label,
 )
+from seatproof.gui.shared.saying import again, say, wording
+from seatproof.gui.simulation import MADE_UP
 
 _WHY = (
-    "Checked on a standard just now",
-    "No other is at hand; the sheet says so",
-    "Calibration is under way, its result is known",
+    wording("Checked on a standard just now"),
+    wording("No other is at hand; the sheet says so"),
+    wording("Calibration is under way, its result is known"),
 )
 
 
@@ -42,28 +44,43 @@ class EquipmentPage(StepPage):
         super().__init__(model, ask)
         self._register: tuple[Item, ...] = ()
         self._seats: set[str] = {seat.id for seat in model.plan.seats}
-        frame, layout = card("What each seat is measured with")
+        frame, layout = card(say("What each seat is measured with"))
         self.table = plain_label("equipment_table")
         layout.addWidget(self.table)
         self.add(frame)
-        frame, layout = card("For which seats is what is put in service next?")
+        frame, layout = card(say("For which seats is what is put in service next?"))
         self.seats = Choices("equipment_seat")
         self.seats.chosen.connect(self._toggle)
         layout.addWidget(self.seats)
         self.add(frame)
-        self.register_frame, layout = card("From the register of equipment: tap to put in service")
+        self.register_frame, layout = card(
+            say("From the register of equipment: tap to put in service")
+        )
         self.items = Choices("item", columns=3)
         self.items.chosen.connect(self._from_register)
         layout.addWidget(self.items)
         self.add(self.register_frame)
+        self.simulated_frame, layout = card(
+            say("For the simulated gauge: made up, no real standard")
+        )
+        self.simulated = Choices("simulated_standard", columns=3)
+        self.simulated.chosen.connect(self._use_simulated)
+        layout.addWidget(self.simulated)
+        self.add(self.simulated_frame)
         unit = model.plan.unit
-        frame, layout = card(f"A setting standard that is not in the register; lengths in {unit}")
+        frame, layout = card(
+            say("A setting standard that is not in the register; lengths in {unit}", unit=unit)
+        )
         self.standard = Fields(STANDARD_FIELDS, "standard")
         layout.addWidget(self.standard)
         self.standard_said = _Said("standard", layout)
-        layout.addWidget(button("Put this standard in service", "use_standard", self._use_standard))
+        layout.addWidget(
+            button(say("Put this standard in service"), "use_standard", self._use_standard)
+        )
         self.add(frame)
-        frame, layout = card(f"A gauge that is not in the register; lengths in {unit}")
+        frame, layout = card(
+            say("A gauge that is not in the register; lengths in {unit}", unit=unit)
+        )
         self.gauge = Fields(GAUGE_FIELDS, "gauge")
         self.source = _box("gauge_source", [port.lasting_source for port in find_ports()])
         self.format = _box("gauge_format", list(format_names()))
@@ -71,7 +88,7 @@ class EquipmentPage(StepPage):
         layout.addWidget(self.source)
         layout.addWidget(self.format)
         self.gauge_said = _Said("gauge", layout)
-        layout.addWidget(button("Put this gauge in service", "use_gauge", self._use_gauge))
+        layout.addWidget(button(say("Put this gauge in service"), "use_gauge", self._use_gauge))
         self.add(frame)
         self.end_column()
 
@@ -86,7 +103,9 @@ class EquipmentPage(StepPage):
         super().show_now()
         state = self.model.state
         self.table.setText("\n".join(self._line(seat.id) for seat in state.seats))
-        self.seats.show_choices({seat.id: f"Seat {seat.id}" for seat in state.seats}, self._seats)
+        self.seats.show_choices(
+            {seat.id: say("Seat {seat}", seat=seat.id) for seat in state.seats}, self._seats
+        )
         items = self._usable()
         self.register_frame.setVisible(bool(items))
         self.items.show_choices(
@@ -95,14 +114,22 @@ class EquipmentPage(StepPage):
             | {entry.payload.inventory_number for entry in state.standards},
         )
 
+        offered = self.model.steps.simulated_standards()
+        self.simulated_frame.setVisible(bool(offered))
+        self.simulated.show_choices(
+            {one.inventory_number: _simulated_words(one) for one in offered}, set()
+        )
+
     def _line(self, seat_id: str) -> str:
         state = self.model.state
         gauge, standard = state.gauge_for(seat_id), state.standard_for(seat_id)
-        with_gauge = _service_words(gauge) if gauge is not None else "no gauge yet"
-        on = f"; checked on {_service_words(standard)}" if standard is not None else ""
-        if standard is None and state.plan.checks.standard:
-            on = "; no setting standard yet"
-        return f"Seat {seat_id}: {with_gauge}{on}"
+        with_gauge = _service_words(gauge) if gauge is not None else say("no gauge yet")
+        parts = [say("Seat {seat}: {gauge}", seat=seat_id, gauge=with_gauge)]
+        if standard is not None:
+            parts.append(say("checked on {standard}", standard=_service_words(standard)))
+        elif state.plan.checks.standard:
+            parts.append(say("no setting standard yet"))
+        return "; ".join(parts)
 
     def _usable(self) -> tuple[Item, ...]:
         wanted = (ItemKind.MICROMETER, ItemKind.INDICATOR, ItemKind.STANDARD)
@@ -124,6 +151,10 @@ class EquipmentPage(StepPage):
             if item.kind is ItemKind.STANDARD
             else item.in_service(seats=seats)
         )
+
+    def _use_simulated(self, number: str) -> None:
+        offered = self.model.steps.simulated_standards()
+        self._put(next(one for one in offered if one.inventory_number == number))
 
     def _use_standard(self) -> None:
         self._make(
@@ -173,15 +204,17 @@ class EquipmentPage(StepPage):
 
         faults = self.model.steps.faults(thing)
         if faults:
-            self.ask(" ".join(faults), _WHY, put)
+            self.ask(" ".join(again(fault) for fault in faults), _WHY, put)
         else:
             self.wanted.emit(put)
         self.show_now()
 
     def _served_words(self, thing: GaugeInService | StandardInService) -> str:
         seats = thing.seats or tuple(seat.id for seat in self.model.plan.seats)
-        word = "seat" if len(seats) == 1 else "seats"
-        return f"✓ {thing.inventory_number} is in service for {word} {', '.join(seats)}."
+        number, served = thing.inventory_number, ", ".join(seats)
+        if len(seats) == 1:
+            return say("✓ {number} is in service for seat {seat}.", number=number, seat=served)
+        return say("✓ {number} is in service for seats {seats}.", number=number, seats=served)
 
 
 class _Said:
@@ -202,16 +235,32 @@ class _Said:
 
 
 def _service_words(thing: GaugeInService | StandardInService) -> str:
-    due = f", calibration due {thing.calibration_due}" if thing.calibration_due else ""
-    reason = f", used all the same: {thing.override_reason}" if thing.override_reason else ""
-    what = f"{thing.inventory_number} {thing.description}".strip()
-    return f"{what}{due}{reason}"
+    parts = [f"{thing.inventory_number} {thing.description}".strip()]
+    if thing.calibration_due:
+        parts.append(say("calibration due {date}", date=thing.calibration_due))
+    if thing.certificate == MADE_UP:
+        parts[-1] += f" ({again(MADE_UP)})"
+    if thing.override_reason:
+        parts.append(say("used all the same: {reason}", reason=again(thing.override_reason)))
+    return ", ".join(parts)
+
+
+def _simulated_words(standard: StandardInService) -> str:
+    size = again(f"{figures.received(standard.size_mm)} mm")
+    head = say(
+        "{number}, seat {seat}", number=standard.inventory_number, seat=", ".join(standard.seats)
+    )
+    return f"{head}\n{size}, {again(MADE_UP)}"
 
 
 def _item_words(item: Item) -> str:
-    size = f", {figures.received(item.actual_mm)} mm" if item.actual_mm else ""
-    due = f"\ndue {item.certificate.due}" if item.certificate.due else ""
-    return f"{item.inventory_number}\n{item.description or item.kind}{size}{due}"
+    what = item.description or again(item.kind)
+    if item.actual_mm:
+        what += f", {again(f'{figures.received(item.actual_mm)} mm')}"
+    lines = [item.inventory_number, what]
+    if item.certificate.due:
+        lines.append(say("due {date}", date=item.certificate.due))
+    return "\n".join(lines)
 
 
 def _box(name: str, texts: list[str]) -> QComboBox:

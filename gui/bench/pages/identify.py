@@ -3,17 +3,22 @@
 from seatproof.core.record.kinds import Identification
 from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.bench.pages.base import Asker, Choices, Fields, StepPage, button, card
+from seatproof.gui.shared.saying import say, wording
 
 _FIELDS = (
-    ("asset", "Asset (machine)"),
-    ("shaft_serial", "Shaft serial number"),
-    ("work_order", "Work order"),
-    ("customer", "Customer"),
-    ("site", "Site"),
-    ("position", "Position in the machine"),
-    ("bearing", "Bearing"),
+    ("asset", wording("Asset (machine)")),
+    ("shaft_serial", wording("Shaft serial number")),
+    ("work_order", wording("Work order")),
+    ("customer", wording("Customer")),
+    ("site", wording("Site")),
+    ("position", wording("Position in the machine")),
+    ("bearing", wording("Bearing")),
 )
-_WHY = ("It was typed wrong", "It was not known before", "Other seats are to be done")
+_WHY = (
+    wording("It was typed wrong"),
+    wording("It was not known before"),
+    wording("Other seats are to be done"),
+)
 
 
 class IdentifyPage(StepPage):
@@ -22,16 +27,16 @@ class IdentifyPage(StepPage):
     def __init__(self, model: BenchModel, ask: Asker) -> None:
         super().__init__(model, ask)
         self._seats: set[str] = set()
-        frame, layout = card("The shaft and its order; a scanner may type into the fields")
+        frame, layout = card(say("The shaft and its order; a scanner may type into the fields"))
         self.fields = Fields(_FIELDS, "identify")
         layout.addWidget(self.fields)
         self.add(frame)
-        frame, layout = card("Seats to be done")
+        frame, layout = card(say("Seats to be done"))
         self.seats = Choices("seat_to_do")
         self.seats.chosen.connect(self._toggle)
         layout.addWidget(self.seats)
         self.add(frame)
-        self.correct = button("Correct what is changed", "correct", self._correct)
+        self.correct = button(say("Correct what is changed"), "correct", self._correct)
         self.add(self.correct)
         self.end_column()
         for edit in self.fields.edits.values():
@@ -50,7 +55,7 @@ class IdentifyPage(StepPage):
 
     def _show_seats(self) -> None:
         words = {
-            seat.id: f"Seat {seat.id}\n{seat.name}"
+            seat.id: f"{say('Seat {seat}', seat=seat.id)}\n{seat.name}"
             for seat in self.model.plan.seats
             if seat.same_seat_as is None
         }
@@ -77,5 +82,7 @@ class IdentifyPage(StepPage):
     def _correct(self) -> None:
         said = self._said()
         self.ask(
-            "Why is it corrected?", _WHY, lambda reason: self.model.steps.identify(said, reason)
+            say("Why is it corrected?"),
+            _WHY,
+            lambda reason: self.model.steps.identify(said, reason),
         )

@@ -16,8 +16,9 @@ from seatproof.core.units import Unit
 from seatproof.devices.formats import Reading, Refusal
 from seatproof.devices.gauge import Arrival
 from seatproof.gui.bench.last_value import ValueKind
-from seatproof.gui.bench.model import BenchModel, Sealing
+from seatproof.gui.bench.model import BenchModel
 from seatproof.gui.bench.points import PointMark
+from seatproof.gui.bench.sealing import Sealing
 
 
 class Store:
