@@ -7,7 +7,7 @@ import pytest
 
 
 @pytest.fixture(autouse=True)
-def english() -> Iterator[None]:
+def english_again_afterwards() -> Iterator[None]:
     """Let the window speak English again after a test that had it speak another language."""
     yield
     saying = sys.modules.get("seatproof.gui.shared.saying")
