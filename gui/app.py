@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QApplication
 from seatproof.core.archive.errors import ArchiveError
 from seatproof.core.archive.query import Query
 from seatproof.gui.archives import Archives
+from seatproof.gui.garbage import GarbageCollector
 from seatproof.gui.remembered import (
     FILE_NAME,
     FIRST_SIZE,
@@ -36,8 +37,11 @@ def run_window(workplace: Workplace, form: SetupForm, archives: Archives, troubl
     if trouble:
         window.notice.tell(trouble)
     gc.freeze()
-    gc.enable()
-    return app.exec()
+    collector = GarbageCollector()
+    try:
+        return app.exec()
+    finally:
+        collector.stop()
 
 
 def make_window(
