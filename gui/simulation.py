@@ -11,6 +11,7 @@ from tempfile import TemporaryDirectory
 from typing import Final
 
 from seatproof.core.files import example
+from seatproof.core.plan.file import load_plan
 from seatproof.core.plan.model import Plan
 from seatproof.core.plan.points import Point
 from seatproof.core.plan.seat import Seat
@@ -20,7 +21,16 @@ from seatproof.core.units import UM_PER_MM, Unit
 from seatproof.devices.arrival import BURST_WINDOW_S, REPEAT_WINDOW_S
 from seatproof.devices.simulated.gauge import SimulatedMicrometer, frame_of, rounded
 from seatproof.devices.simulated.line import HAS_PTY, SimulatedLine
-from seatproof.devices.simulated.shaft import SyntheticShaft, load_shaft
+from seatproof.devices.simulated.shaft import (
+    GaugeTraits,
+    SeatForm,
+    SyntheticShaft,
+    Undulation,
+    load_shaft,
+)
+
+_SHARE: Final = 0.05  # of a tolerance: how far a made-up shaft is oval and tapered
+_TOLERANCE_UM: Final = 20.0  # of a seat without limits of size
 
 INVENTORY_NUMBER: Final = "SIM-1"
 MADE_UP: Final = "made up for the demonstration"
@@ -35,6 +45,30 @@ def example_plans() -> tuple[Path, ...]:
 def shaft_beside(plan_file: Path) -> Path:
     """Return where the true form of a plan's shaft is looked for: beside the plan."""
     return plan_file.with_name(f"{plan_file.stem}_shaft.toml")
+
+
+def made_up_shaft(plan: Plan) -> SyntheticShaft:
+    """Return a shaft for a plan that has none: in the middle of its limits, a little oval.
+
+    It shows how the plan is measured, and says nothing of any real shaft.
+    """
+    seats = {}
+    for seat in plan.seats:
+        middle_mm, tolerance_um = float(seat.nominal_mm), _TOLERANCE_UM
+        if seat.has_size:
+            lower_mm, upper_mm = seat.limits_mm
+            middle_mm = float(lower_mm + upper_mm) / 2
+            tolerance_um = float(upper_mm - lower_mm) * UM_PER_MM
+        seats[seat.id] = SeatForm(
+            z_from_mm=float(seat.from_mm),
+            z_to_mm=float(seat.to_mm),
+            mean_diameter_mm=middle_mm,
+            taper_um_over_seat=_SHARE * tolerance_um,
+            undulations=(Undulation(n=2, amplitude_um=_SHARE * tolerance_um, phase_deg=30.0),),
+        )
+    step = Decimal("0.001") if plan.unit is Unit.MM else Decimal("0.00005")
+    gauge = GaugeTraits(unit=plan.unit, step=step, repeatability_um=0.3)
+    return SyntheticShaft(seats=seats, gauge=gauge)
 
 
 class SimulatedGauge:
@@ -56,8 +90,10 @@ class SimulatedGauge:
 
     @classmethod
     def for_plan(cls, plan_file: Path, *, seed: int = 1) -> "SimulatedGauge":
-        """Make the gauge that goes with an example plan."""
-        return cls(load_shaft(shaft_beside(plan_file)), seed=seed)
+        """Make the gauge that goes with a plan: on the shaft beside it, or on a made-up one."""
+        beside = shaft_beside(plan_file)
+        shaft = load_shaft(beside) if beside.exists() else made_up_shaft(load_plan(plan_file))
+        return cls(shaft, seed=seed)
 
     @property
     def source(self) -> str:

@@ -19,7 +19,7 @@ from seatproof.core.cautions import CAUTIONS
 from seatproof.core.equipment.book import EquipmentBook
 from seatproof.core.equipment.item import Item
 from seatproof.core.plan.file import parse_plan, read_plan_text
-from seatproof.core.record.errors import CommandRefusedError, RecordFileError
+from seatproof.core.record.errors import RecordFileError
 from seatproof.core.record.events import Event
 from seatproof.core.record.file import write_record
 from seatproof.core.record.inspection import Inspection
@@ -34,6 +34,7 @@ from seatproof.gui.simulation import (
     SimulatedGauge,
     example_plans,
     gauge_with_papers,
+    made_up_shaft,
     sheet_number,
 )
 
@@ -159,7 +160,7 @@ class Workplace:
             return self._bench(inspection, gauge, None, work)
         if before is not None and not before.simulated:
             return self._bench(inspection, before, None, work)
-        simulated = SimulatedGauge.for_plan(_example_with(inspection.state.plan_toml))
+        simulated = _simulated_for(inspection.state)
         try:
             entry = gauge_with_papers(simulated, inspection.state.plan, self.clock())
             inspection.put_in_service(entry)
@@ -272,12 +273,9 @@ def _file_name(text: str) -> str:
     return re.sub(r"[^\w.-]", "_", text)
 
 
-def _example_with(plan_toml: str) -> Path:
-    """Return the example plan of that text; only examples have a simulated shaft beside them."""
+def _simulated_for(state: InspectionState) -> SimulatedGauge:
+    """Return the gauge on the shaft beside the example of that plan, or on a made-up shaft."""
     for plan_file in example_plans():
-        if plan_file.read_text(encoding="utf-8") == plan_toml:
-            return plan_file
-    raise CommandRefusedError(
-        "This inspection was begun with a simulated gauge, and its shaft is not among the examples "
-        "any longer; choose a real gauge to go on."
-    )
+        if plan_file.read_text(encoding="utf-8") == state.plan_toml:
+            return SimulatedGauge.for_plan(plan_file)
+    return SimulatedGauge(made_up_shaft(state.plan), seed=1)

@@ -8,6 +8,7 @@ from seatproof.core.plan.fields import length_text
 from seatproof.core.quantities import plain_text
 from seatproof.core.record.entries import LoggedCheck
 from seatproof.core.record.kinds import GaugeInService, StandardInService, Temperatures
+from seatproof.core.record.kinds.equipment import NO_LINE
 from seatproof.core.record.state import InspectionState
 from seatproof.core.units import UM_PER_MM, Unit
 from seatproof.core.wording.content import Fact, Grid, Section
@@ -53,11 +54,17 @@ def _gauge(gauge: GaugeInService, unit: Unit, say: Words) -> str:
         say("permissible error ±{error}", error=_small(error, unit)) if error else "",
         say("for seats {seats}", seats=", ".join(gauge.seats)) if gauge.seats else "",
         *_calibration(gauge, say),
-        say("read from {source} as format “{format}”", source=gauge.source, format=gauge.format),
+        _source(gauge, say),
         "" if gauge.taking == "each" else say("taking: {taking}", taking=say(gauge.taking)),
         say("SIMULATED: no shaft was measured") if gauge.simulated else "",
     ]
     return "; ".join(filter(None, parts))
+
+
+def _source(gauge: GaugeInService, say: Words) -> str:
+    if gauge.source == NO_LINE:
+        return say("its values are typed by hand")
+    return say("read from {source} as format “{format}”", source=gauge.source, format=gauge.format)
 
 
 def _standard(standard: StandardInService, unit: Unit, say: Words) -> str:

@@ -1,6 +1,7 @@
 """What went another way than straight on, and what people noted beside the readings."""
 
 from seatproof.core import figures
+from seatproof.core.record.entries import LoggedReading
 from seatproof.core.record.kinds import NoteAdded, PhotoAdded, Received
 from seatproof.core.record.state import InspectionState
 from seatproof.core.units import Unit
@@ -37,11 +38,25 @@ def remarks(state: InspectionState, say: Words) -> tuple[Remark, ...]:
             what = say("Point {point}: another reading asked for", point=str(key))
             entries.append((repeat.seq, Remark(when="", what=what, why=say.again(repeat.why))))
     entries.sort(key=lambda entry: entry[0])
+    counting = [reading for reading in state.readings.values() if reading.counts]
+    typed = [reading for reading in counting if reading.received.by_hand]
+    by_hand = [_typed(typed, len(counting), say)] if typed else []
     skipped = [
         Remark(when="", what=say("Point {point} skipped", point=str(key)), why=reason)
         for key, reason in state.skipped.items()
     ]
-    return (*(remark for _, remark in entries), *skipped)
+    return (*(remark for _, remark in entries), *by_hand, *skipped)
+
+
+def _typed(typed: list[LoggedReading], total: int, say: Words) -> Remark:
+    """Say which values no gauge sent: they were read off a display and typed."""
+    what = say(
+        "{count} of {total} values were typed by hand, not sent by a gauge",
+        count=str(len(typed)),
+        total=str(total),
+    )
+    points = ", ".join(dict.fromkeys(str(reading.key) for reading in typed))
+    return Remark(when="", what=what, why="" if len(typed) == total else points)
 
 
 def _decision(decision: str, say: Words) -> str:

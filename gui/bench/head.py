@@ -55,7 +55,13 @@ class BenchHead(QWidget):
         model = self._model
         self.instruction.setText(model.instruction)
         done, total = model.progress
-        self.progress.setText(say("{done} of {total} points", done=str(done), total=str(total)))
+        left_out = len(model.state.skipped)
+        counts = {"done": str(done - left_out), "total": str(total)}
+        self.progress.setText(
+            say("{done} of {total} points, {count} left out", count=str(left_out), **counts)
+            if left_out
+            else say("{done} of {total} points", **counts)
+        )
         self.show_lines()
 
     def show_steps(self) -> None:
@@ -72,7 +78,12 @@ class BenchHead(QWidget):
         lines = self._model.lines
         numbers = self._model.gauge_numbers or (say("gauge"),)
         self.line_label.setText(
-            "   ".join(_line_words(number, lines.get(number)) for number in numbers)
+            "   ".join(
+                say("✎ {number}: type its values (F3)", number=number)
+                if number in self._model.typed_gauges
+                else _line_words(number, lines.get(number))
+                for number in numbers
+            )
         )
         self.line_label.setToolTip("\n".join(again(line.sentence) for line in lines.values()))
         trouble = self._model.line_trouble

@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
 
+from seatproof.core.record.kinds.equipment import NO_LINE
 from seatproof.devices.arrival import Arrival
 from seatproof.devices.declared.format import GaugeFormat
 from seatproof.devices.declared.known import find_format
@@ -17,7 +18,7 @@ from seatproof.devices.gauge import GaugeReader
 from seatproof.devices.line_state import LineState
 from seatproof.devices.transport import LineSettings
 from seatproof.devices.typed import TYPED_SETTINGS, TYPED_SOURCE, TypedLine
-from seatproof.gui.bench.taking import NO_LINE, Taking, hint
+from seatproof.gui.bench.taking import Taking, hint
 
 # A gauge gone wild, or a wrong speed, sends more than can be dealt with; the window still answers.
 _TURN_S: Final = 0.02

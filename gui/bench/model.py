@@ -16,6 +16,7 @@ from seatproof.core.record.errors import CommandRefusedError
 from seatproof.core.record.gaps import Gap, GapKind
 from seatproof.core.record.inspection import Inspection, Press
 from seatproof.core.record.kinds import GaugeInService, StandardInService
+from seatproof.core.record.kinds.equipment import NO_LINE
 from seatproof.core.record.state import InspectionState, LoggedReading
 from seatproof.core.units import Unit
 from seatproof.core.wording.content import RequirementLine
@@ -356,6 +357,12 @@ class BenchModel:
     @property
     def sealing(self) -> Sealing | None:
         return self.seal_desk.result
+
+    @property
+    def typed_gauges(self) -> frozenset[str]:
+        """The gauges in service that have no wire."""
+        gauges = self.state.gauges
+        return frozenset(one.inventory_number for one in gauges if one.source == NO_LINE)
 
     @property
     def taking_hint(self) -> str:

@@ -11,9 +11,6 @@ from seatproof.gui.shared.saying import say, wording
 
 Asked = Literal["", "key", "timer"]
 
-# The source of a gauge without a wire; its values are typed by hand.
-NO_LINE: Final = "none"
-
 WORDS: Final[dict[Take, str]] = {
     Take.EACH: wording("every value it sends (its own button)"),
     Take.CONFIRMED: wording("values it marks as sent at its button"),

@@ -9,11 +9,12 @@ from typing import Any
 from seatproof.core.plan.errors import PlanError
 from seatproof.core.plan.file import load_plan
 from seatproof.core.record.kinds import GaugeInService
+from seatproof.core.record.kinds.equipment import NO_LINE
 from seatproof.core.units import Unit
 from seatproof.devices.declared.known import find_format
 from seatproof.devices.errors import DeviceError
 from seatproof.devices.typed import TYPED_SOURCE
-from seatproof.gui.bench.taking import ASKED_WORDS, NO_LINE, WORDS
+from seatproof.gui.bench.taking import ASKED_WORDS, WORDS
 from seatproof.gui.workplace import Setup
 
 SIMULATED = "simulated gauge"

@@ -48,6 +48,7 @@ _FIELDS = (
 _IDENTIFYING = ("inspector", "asset", "shaft_serial", "work_order")
 _TWO_COLUMNS_EM = 60
 _BESIDE_EM = 30  # the width of the fields below which a label goes above its field
+_MARGINS_EM = 4  # round and between them, and a bar for scrolling
 _LONGEST = 80  # characters; the record takes no more of a number
 _NO_PORT = (SIMULATED, KEYBOARD, NO_WIRE)
 _NUMBERS = ("resolution", "window_s", "every_s", "shaft_c", "gauge_c")
@@ -217,13 +218,20 @@ class SetupPage(QWidget):
             QBoxLayout.Direction.BottomToTop if narrow else QBoxLayout.Direction.LeftToRight
         )
         fields = event.size().width() / (1 if narrow else 2)
-        beside = fields >= _BESIDE_EM * self.fontMetrics().height()
+        beside = fields >= self._beside_width()
         self._layout.setRowWrapPolicy(
             QFormLayout.RowWrapPolicy.DontWrapRows
             if beside
             else QFormLayout.RowWrapPolicy.WrapAllRows
         )
         super().resizeEvent(event)
+
+    def _beside_width(self) -> int:
+        """Return the room that captions beside their fields need, in letters of this size."""
+        captions = max(caption.sizeHint().width() for caption in self._captions)
+        widgets = max(holder.minimumSizeHint().width() for holder in self._rows.values())
+        em = self.fontMetrics().height()
+        return max(captions + widgets + _MARGINS_EM * em, _BESIDE_EM * em)
 
     def _begin(self) -> None:
         form = self.form()
@@ -327,6 +335,7 @@ class SetupPage(QWidget):
         self._layout = QFormLayout()
         self._layout.setRowWrapPolicy(QFormLayout.RowWrapPolicy.DontWrapRows)
         self._rows: dict[str, QWidget] = {}
+        self._captions: list[QLabel] = []
         self._add("plan_file", wording("Plan"), self.plan, self.browse)
         for name, label in _FIELDS[:4]:
             self._add(name, label, self.edits[name])
@@ -384,6 +393,7 @@ class SetupPage(QWidget):
         column.addWidget(problem)
         caption = QLabel(say(label))
         caption.setBuddy(widgets[0])
+        self._captions.append(caption)
         widgets[0].setAccessibleName(say(label))
         self._layout.addRow(caption, holder)
         self._problems[name] = problem

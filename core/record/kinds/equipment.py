@@ -1,6 +1,6 @@
 """Events about what is measured with: gauges, setting standards, checks, temperatures."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import Field, model_validator
 
@@ -30,6 +30,10 @@ class CalibrationPoint(Part):
     error_mm: DecimalText
     expanded_mm: PositiveText
     coverage_factor: PositiveText = "2"
+
+
+# The source of a gauge without a wire; its values are typed by hand.
+NO_LINE: Final = "none"
 
 
 class GaugeInService(Payload):
