@@ -4,6 +4,7 @@ Roomy windows show everything at once; where the window is small for its text, d
 verdicts share one place and are turned to with Ctrl+1, 2, 3.
 """
 
+import gc
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QElapsedTimer, QEvent, QSize, Qt, QTimer
@@ -171,7 +172,13 @@ class ReadingsPage(QWidget):
         self._views = polar(self._theme), along(self._theme)
         for place, (view, share) in enumerate(zip(self._views, _PLOT_SHARES, strict=True)):
             self._plots.add(view, share, place)
+        gc.freeze()  # as the rest of the bench: it lives as long, and is not to be looked through
         self._show_results()
+
+    @property
+    def has_plots(self) -> bool:
+        """Whether plots are there already; they are loaded while the gauge's line settles."""
+        return self._views is not None
 
     # --- layout ----------------------------------------------------------------------------------
 

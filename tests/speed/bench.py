@@ -189,7 +189,7 @@ def _bench(readings: int, per_seat: tuple[int, int]) -> Iterator[_Bench]:
             view = window.bench_view
             assert view is not None
             deadline_s = time.perf_counter() + _PATIENCE_S
-            while not view.model.line_is_up:
+            while not (view.model.line_is_up and view.readings.has_plots):
                 app.processEvents()
                 if time.perf_counter() > deadline_s:
                     raise TimeoutError("the line did not come up")
