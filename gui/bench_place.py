@@ -91,6 +91,7 @@ class BenchPlace(QStackedWidget):
         self._form = form
         self._on_cue = on_cue
         self._desk: BenchDesk | None = None
+        self._had_bench = False
         self.fitting: FittingDesk | None = None
         self._first: FirstPage | None = None
 
@@ -325,6 +326,10 @@ class BenchPlace(QStackedWidget):
             view.say(trouble)
         # A long record is hundreds of thousands of objects that live as long as the bench; looking
         # through them for garbage, again and again, would hold presses up by a tenth of a second.
+        # What an earlier bench left must be gone before, or it would be kept, too.
+        if self._had_bench:
+            gc.collect()
+        self._had_bench = True
         gc.freeze()
 
     def _command(self, keys: QKeySequence) -> bool:
