@@ -352,7 +352,7 @@ def test_a_point_is_skipped_with_a_reason_in_words_of_ones_own(someone):
     someone.key(Qt.Key.Key_Return)  # nor does a Return, which a gauge may type
     assert someone.bench.reason.isVisible()
     someone.use_own_words()
-    assert someone.bench.progress.text() == "2 of 3 points"
+    assert someone.bench.progress.text() == "1 of 3 points, 1 left out"
     someone.press("110.014")
     someone.key(Qt.Key.Key_F9)
     someone.key(Qt.Key.Key_1)
